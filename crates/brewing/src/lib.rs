@@ -1,0 +1,1 @@
+//! Pure functions of brewing science, each with its source and validity range.

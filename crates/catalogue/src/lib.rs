@@ -1,0 +1,1 @@
+//! The built-in library of ingredients, waters and styles.

@@ -1,0 +1,1 @@
+//! Builds and applies edits: the formatter and what changes text.

@@ -1,0 +1,1 @@
+//! Recipe and settings to figures with their explanations.

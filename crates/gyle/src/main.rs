@@ -1,0 +1,2 @@
+//! The `gyle` command.
+fn main() {}

@@ -1,0 +1,1 @@
+//! Names resolved: the typed recipe, library and log.

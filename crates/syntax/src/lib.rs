@@ -1,0 +1,1 @@
+//! Text to lossless blocks and entries with spans.

@@ -1,0 +1,1 @@
+//! Files by id, overlays, use and library, configuration.
