@@ -133,6 +133,12 @@ measure!(/// Density.
     Density in "kg/L", from_kg_per_litre, kg_per_litre);
 measure!(/// Volume held or given by a mass: liquor to grist, absorption.
     VolumePerMass in "L/kg", from_litres_per_kg, litres_per_kg);
+measure!(/// Volume given off or passed in a time.
+    VolumeRate in "L/h", from_litres_per_hour, litres_per_hour);
+measure!(/// Extract a mass can give, as gravity points of the volume it is dissolved in.
+    ExtractPotential in "L·°/kg (points x litres a kilogram)", from_point_litres_per_kg, point_litres_per_kg);
+measure!(/// Malt colour brought into a volume, before any colour model.
+    MaltColourUnits in "MCU (lb x °Lovibond / US gal)", from_mcu, mcu);
 
 additive!(
     Mass,
@@ -159,6 +165,9 @@ additive!(
     Length,
     Density,
     VolumePerMass,
+    VolumeRate,
+    ExtractPotential,
+    MaltColourUnits,
 );
 
 impl Sub for Temperature {
@@ -225,6 +234,36 @@ impl Volume {
     #[must_use]
     pub const fn millilitres(self) -> f64 {
         self.0 * 1000.0
+    }
+}
+impl Energy {
+    /// An energy in thermochemical kcal.
+    #[must_use]
+    pub const fn from_kcal(value: f64) -> Self {
+        Self(value * 4.184)
+    }
+    /// The energy in thermochemical kcal.
+    #[must_use]
+    pub const fn kcal(self) -> f64 {
+        self.0 / 4.184
+    }
+}
+impl Time {
+    /// A length of time in h.
+    #[must_use]
+    pub const fn from_hours(value: f64) -> Self {
+        Self(value * 60.0)
+    }
+    /// The length of time in h.
+    #[must_use]
+    pub const fn hours(self) -> f64 {
+        self.0 / 60.0
+    }
+}
+impl Mul<Time> for VolumeRate {
+    type Output = Volume;
+    fn mul(self, time: Time) -> Volume {
+        Volume(self.0 * time.hours())
     }
 }
 impl Div<Mass> for Volume {
