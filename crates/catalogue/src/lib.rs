@@ -183,6 +183,32 @@ mod tests {
         assert_eq!(lookup(Kind::Malt, ""), None);
     }
 
+    /// What the trade sells in more than one form under this name, or what several things are called.
+    #[test]
+    fn loose_aliases() {
+        let loose = |kind| -> Vec<&str> {
+            names(kind).filter(|name| name.entry.loose).map(|name| name.written).collect()
+        };
+        assert_eq!(
+            Kind::ALL.map(loose).concat(),
+            [
+                "corn sugar",
+                "corn syrup",
+                "dextrose",
+                "glucose syrup",
+                "molasses",
+                "Hallertau",
+                "Hallertauer",
+                "calcium chloride",
+                "calcium sulfate",
+                "Campden tablet",
+                "magnesium chloride",
+                "magnesium sulfate",
+                "zinc sulfate",
+            ]
+        );
+    }
+
     #[test]
     fn the_index_and_the_files_agree() {
         for kind in Kind::ALL {
