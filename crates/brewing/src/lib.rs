@@ -10,6 +10,11 @@
 
 pub mod alcohol;
 pub mod attenuation;
+pub mod bitterness;
+pub mod colour;
 pub mod gravity;
+pub mod grist;
+pub mod measure;
 pub mod source;
 pub mod validity;
+pub mod volumes;
