@@ -8,13 +8,21 @@
 //! - Volumes are at 20 °C and gravities are SG 20/20 unless a function says otherwise.
 //! - Nothing here panics, whatever the numbers.
 
+pub mod acid;
 pub mod alcohol;
+pub mod atmosphere;
 pub mod attenuation;
 pub mod bitterness;
+pub mod carbonate;
+pub mod carbonation;
 pub mod colour;
 pub mod gravity;
 pub mod grist;
+pub mod mash;
 pub mod measure;
 pub mod source;
+mod table;
 pub mod validity;
 pub mod volumes;
+pub mod water;
+pub mod yeast;

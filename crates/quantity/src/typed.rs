@@ -139,6 +139,22 @@ measure!(/// Extract a mass can give, as gravity points of the volume it is diss
     ExtractPotential in "L·°/kg (points x litres a kilogram)", from_point_litres_per_kg, point_litres_per_kg);
 measure!(/// Malt colour brought into a volume, before any colour model.
     MaltColourUnits in "MCU (lb x °Lovibond / US gal)", from_mcu, mcu);
+measure!(/// Heat that a vessel gives to the air, by the difference of their temperatures.
+    HeatLoss in "W/K", from_watts_per_kelvin, watts_per_kelvin);
+measure!(/// Energy by mass.
+    SpecificEnergy in "kJ/kg", from_kj_per_kg, kj_per_kg);
+measure!(/// An amount of charge: acid, base.
+    Charge in "mEq", from_meq, meq);
+measure!(/// Charge by mass: the acid in a malt.
+    ChargePerMass in "mEq/kg", from_meq_per_kg, meq_per_kg);
+measure!(/// Buffering of a malt.
+    Buffering in "mEq/(kg·pH)", from_meq_per_kg_ph, meq_per_kg_ph);
+measure!(/// Cells by volume of slurry or wort.
+    CellDensity in "million cells/mL", from_million_per_ml, million_per_ml);
+measure!(/// Cells by mass of dry yeast.
+    CellsPerMass in "billion cells/g", from_billions_per_gram, billions_per_gram);
+measure!(/// Electric conductivity at 25 °C.
+    Conductivity in "µS/cm", from_microsiemens_per_cm, microsiemens_per_cm);
 
 additive!(
     Mass,
@@ -168,6 +184,14 @@ additive!(
     VolumeRate,
     ExtractPotential,
     MaltColourUnits,
+    HeatLoss,
+    SpecificEnergy,
+    Charge,
+    ChargePerMass,
+    Buffering,
+    CellDensity,
+    CellsPerMass,
+    Conductivity,
 );
 
 impl Sub for Temperature {
