@@ -1,0 +1,313 @@
+//! Arithmetic of quantities at run time: what expressions compute with.
+//!
+//! Everything is a plain product of units but points of temperature: point - point is a step, point ± step a
+//! point, and nothing else can be done with a point. IBU, pH, EBC, volumes of gas and gravities are plain
+//! numbers here; which scale a gravity is on is settled before it comes here.
+
+use crate::{Dim, Dimension, Quantity, UnitId};
+
+/// Why two quantities cannot be combined.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum AlgebraError {
+    /// An exponent beyond what is counted.
+    PowerTooHigh,
+    /// Two currencies.
+    Currencies,
+    /// The root of an odd power.
+    OddRoot,
+    /// Sums, differences and comparisons of things that are not alike.
+    Unlike {
+        /// What stands to the left.
+        left: Kind,
+        /// What stands to the right.
+        right: Kind,
+    },
+    /// A sum of two points of temperature, or a product of one.
+    PointOfTemperature,
+    /// A unit that means two things, without a word which.
+    NeedsCustomary(UnitId),
+    /// No number comes out: a division by zero, the root of a negative.
+    NotFinite,
+}
+
+/// What a value of an expression is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// A product of powers of units; a plain number without any.
+    Linear(Dim),
+    /// A point of temperature.
+    Point,
+}
+
+impl Kind {
+    /// In a brewer's words, with its article.
+    #[must_use]
+    pub fn describe(self) -> &'static str {
+        match self {
+            Self::Linear(dim) => dim.describe(),
+            Self::Point => Dimension::Temperature.name(),
+        }
+    }
+}
+
+/// A value of an expression, in coherent units (kg, L, min, K, kJ, billion cells, …; °C for a point).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Value {
+    /// The number.
+    pub number: f64,
+    /// What it is.
+    pub kind: Kind,
+}
+
+type Result<T> = core::result::Result<T, AlgebraError>;
+
+impl Value {
+    /// A plain number.
+    #[must_use]
+    pub const fn number(number: f64) -> Self {
+        Self { number, kind: Kind::Linear(Dim::NONE) }
+    }
+
+    /// A point of temperature, °C.
+    #[must_use]
+    pub const fn point(celsius: f64) -> Self {
+        Self { number: celsius, kind: Kind::Point }
+    }
+
+    /// A canonical value of a dimension.
+    #[must_use]
+    pub const fn of(dimension: Dimension, canonical: f64) -> Self {
+        if matches!(dimension, Dimension::Temperature) {
+            return Self::point(canonical);
+        }
+        let (times, over) = dimension.coherent();
+        Self { number: canonical * times / over, kind: Kind::Linear(dimension.dim()) }
+    }
+
+    /// A quantity as written; a gravity as its number.
+    ///
+    /// # Errors
+    /// [`AlgebraError::NeedsCustomary`], [`AlgebraError::NotFinite`].
+    pub fn of_quantity(quantity: Quantity) -> Result<Self> {
+        let canonical = quantity.canonical().map_err(|error| match error {
+            crate::ConvertError::NeedsCustomary(unit) => AlgebraError::NeedsCustomary(unit),
+            _ => AlgebraError::NotFinite,
+        })?;
+        let mut value = Self::of(quantity.dimension(), canonical);
+        if value.kind != Kind::Point {
+            // Counts and money: the unit says more than the dimension.
+            value.kind = Kind::Linear(quantity.unit.dim());
+        }
+        value.finite()
+    }
+
+    fn finite(self) -> Result<Self> {
+        if self.number.is_finite() { Ok(self) } else { Err(AlgebraError::NotFinite) }
+    }
+
+    const fn with(self, number: f64) -> Self {
+        Self { number, kind: self.kind }
+    }
+
+    fn dim(self) -> Result<Dim> {
+        match self.kind {
+            Kind::Linear(dim) => Ok(dim),
+            Kind::Point => Err(AlgebraError::PointOfTemperature),
+        }
+    }
+
+    /// Whether it is a step of temperature.
+    fn is_step(self) -> bool {
+        self.kind == Kind::Linear(Dimension::TemperatureStep.dim())
+    }
+
+    /// The sum.
+    ///
+    /// # Errors
+    /// Things that are not alike; two points of temperature.
+    pub fn plus(self, other: Self) -> Result<Self> {
+        match (self.kind, other.kind) {
+            (Kind::Point, Kind::Point) => Err(AlgebraError::PointOfTemperature),
+            (Kind::Point, _) if other.is_step() => self.with(self.number + other.number).finite(),
+            (_, Kind::Point) if self.is_step() => other.with(self.number + other.number).finite(),
+            (left, right) if left == right => self.with(self.number + other.number).finite(),
+            (left, right) => Err(AlgebraError::Unlike { left, right }),
+        }
+    }
+
+    /// The difference.
+    ///
+    /// # Errors
+    /// Things that are not alike.
+    pub fn minus(self, other: Self) -> Result<Self> {
+        match (self.kind, other.kind) {
+            (Kind::Point, Kind::Point) => {
+                Self::of(Dimension::TemperatureStep, self.number - other.number).finite()
+            }
+            (Kind::Point, _) if other.is_step() => self.with(self.number - other.number).finite(),
+            (left, right) if left == right => self.with(self.number - other.number).finite(),
+            (left, right) => Err(AlgebraError::Unlike { left, right }),
+        }
+    }
+
+    /// The product.
+    ///
+    /// # Errors
+    /// A point of temperature; two currencies.
+    pub fn times(self, other: Self) -> Result<Self> {
+        let dim = self.dim()?.times(other.dim()?)?;
+        Self { number: self.number * other.number, kind: Kind::Linear(dim) }.finite()
+    }
+
+    /// The quotient.
+    ///
+    /// # Errors
+    /// A point of temperature; a division by zero.
+    pub fn over(self, other: Self) -> Result<Self> {
+        let dim = self.dim()?.over(other.dim()?)?;
+        Self { number: self.number / other.number, kind: Kind::Linear(dim) }.finite()
+    }
+
+    /// A whole power.
+    ///
+    /// # Errors
+    /// A point of temperature; an exponent beyond what is counted.
+    pub fn power(self, exponent: i32) -> Result<Self> {
+        let dim = self.dim()?.power(exponent)?;
+        Self { number: self.number.powi(exponent), kind: Kind::Linear(dim) }.finite()
+    }
+
+    /// The square root.
+    ///
+    /// # Errors
+    /// A point of temperature, an odd power, a negative.
+    pub fn root(self) -> Result<Self> {
+        let dim = self.dim()?.root()?;
+        Self { number: self.number.sqrt(), kind: Kind::Linear(dim) }.finite()
+    }
+
+    /// The negative.
+    ///
+    /// # Errors
+    /// A point of temperature.
+    pub fn negated(self) -> Result<Self> {
+        self.dim()?;
+        Ok(self.with(-self.number))
+    }
+
+    /// Without its sign.
+    ///
+    /// # Errors
+    /// A point of temperature.
+    pub fn absolute(self) -> Result<Self> {
+        self.dim()?;
+        Ok(self.with(self.number.abs()))
+    }
+
+    /// To the nearest multiple.
+    ///
+    /// # Errors
+    /// A multiple that is not alike, or zero.
+    pub fn rounded(self, to: Self) -> Result<Self> {
+        let same = self.kind == to.kind || (self.kind == Kind::Point && to.is_step());
+        if !same {
+            return Err(AlgebraError::Unlike { left: self.kind, right: to.kind });
+        }
+        self.with((self.number / to.number).round() * to.number).finite()
+    }
+
+    /// Read as a step of temperature: `step(2 F)`.
+    ///
+    /// # Errors
+    /// Anything that is neither a point nor a step. `fahrenheit` says on which scale the point was written.
+    pub fn step(self, fahrenheit: bool) -> Result<Self> {
+        if self.is_step() {
+            return Ok(self);
+        }
+        if self.kind != Kind::Point {
+            return Err(AlgebraError::Unlike {
+                left: self.kind,
+                right: Kind::Linear(Dimension::TemperatureStep.dim()),
+            });
+        }
+        // The point 2 °F is -16.7 °C; the step is 2 / 1.8 K.
+        let kelvin = if fahrenheit { self.number + 32.0 / 1.8 } else { self.number };
+        Ok(Self::of(Dimension::TemperatureStep, kelvin))
+    }
+
+    /// Which of two is larger.
+    ///
+    /// # Errors
+    /// Things that are not alike.
+    pub fn compare(self, other: Self) -> Result<core::cmp::Ordering> {
+        if self.kind == other.kind {
+            Ok(self.number.total_cmp(&other.number))
+        } else {
+            Err(AlgebraError::Unlike { left: self.kind, right: other.kind })
+        }
+    }
+
+    /// Canonical value, if this is of that dimension.
+    #[must_use]
+    pub fn canonical(self, dimension: Dimension) -> Option<f64> {
+        if dimension == Dimension::Temperature {
+            return (self.kind == Kind::Point).then_some(self.number);
+        }
+        let (times, over) = dimension.coherent();
+        (self.kind == Kind::Linear(dimension.dim())).then_some(self.number * over / times)
+    }
+
+    /// The plainest dimension it can be shown in, with the canonical value there.
+    #[must_use]
+    pub fn named(self) -> Option<(Dimension, f64)> {
+        let dimension = match self.kind {
+            Kind::Point => Dimension::Temperature,
+            Kind::Linear(dim) => dim.named()?,
+        };
+        let (times, over) = dimension.coherent();
+        Some((dimension, if self.kind == Kind::Point { self.number } else { self.number * over / times }))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn value(number: f64, unit: UnitId) -> Value {
+        Value::of_quantity(Quantity::new(number, unit)).unwrap()
+    }
+
+    #[test]
+    fn products_have_the_dimension_they_should() {
+        let liquor = value(2.7, UnitId::L_PER_KG).times(value(5000.0, UnitId::G)).unwrap();
+        assert_eq!(liquor.canonical(Dimension::Volume), Some(13.5));
+        let salt = value(3.0, UnitId::G_PER_L).times(value(20.0, UnitId::L)).unwrap();
+        assert!((salt.canonical(Dimension::Mass).unwrap() - 0.06).abs() < 1e-12);
+        let ratio = value(1.0, UnitId::KG).over(value(250.0, UnitId::G)).unwrap();
+        assert_eq!(ratio, Value::number(4.0));
+        let heat = value(2.0, UnitId::KW).times(value(3.0, UnitId::MIN)).unwrap();
+        assert_eq!(heat.canonical(Dimension::Energy), Some(360.0));
+    }
+
+    #[test]
+    fn points_and_steps() {
+        let rest = value(67.0, UnitId::C);
+        let grain = value(18.0, UnitId::C);
+        let rise = rest.minus(grain).unwrap();
+        assert_eq!(rise.canonical(Dimension::TemperatureStep), Some(49.0));
+        assert_eq!(grain.plus(rise).unwrap(), rest);
+        assert_eq!(rest.plus(grain), Err(AlgebraError::PointOfTemperature));
+        assert_eq!(rest.times(Value::number(2.0)), Err(AlgebraError::PointOfTemperature));
+        let two_f = value(2.0, UnitId::F).step(true).unwrap();
+        assert!((two_f.canonical(Dimension::TemperatureStep).unwrap() - 2.0 / 1.8).abs() < 1e-12);
+    }
+
+    #[test]
+    fn unlike_things_do_not_add() {
+        let mass = value(1.0, UnitId::KG);
+        let volume = value(1.0, UnitId::L);
+        assert!(matches!(mass.plus(volume), Err(AlgebraError::Unlike { .. })));
+        assert!(matches!(mass.compare(volume), Err(AlgebraError::Unlike { .. })));
+        assert_eq!(mass.over(Value::number(0.0)), Err(AlgebraError::NotFinite));
+    }
+}
