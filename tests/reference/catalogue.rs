@@ -6,49 +6,17 @@
 #![allow(clippy::panic)]
 
 use catalogue::{Entry, Kind, fold, lookup};
+use gyle_tests::{Row, Table, number};
 use std::collections::HashSet;
 
-/// One row of a table, read by column name.
-struct Row<'a> {
-    columns: &'a [&'a str],
-    cells: Vec<&'a str>,
+/// `min..max` of two columns, as numbers.
+fn range(row: Row, stem: &str) -> Vec<f64> {
+    vec![row.number(&format!("{stem}_min")), row.number(&format!("{stem}_max"))]
 }
 
-impl<'a> Row<'a> {
-    fn get(&self, column: &str) -> &'a str {
-        let at = self
-            .columns
-            .iter()
-            .position(|name| *name == column)
-            .unwrap_or_else(|| panic!("no column {column}"));
-        self.cells[at]
-    }
-
-    fn number(&self, column: &str) -> f64 {
-        row_number(self.get(column))
-    }
-
-    /// `min..max` of two columns, as numbers.
-    fn range(&self, stem: &str) -> Vec<f64> {
-        vec![self.number(&format!("{stem}_min")), self.number(&format!("{stem}_max"))]
-    }
-}
-
-fn row_number(cell: &str) -> f64 {
-    cell.parse().unwrap_or_else(|_| panic!("not a number: {cell}"))
-}
-
-fn each_row(table: &str, mut check: impl FnMut(&Row)) -> usize {
-    let mut lines = table.lines();
-    let columns: Vec<&str> = lines.next().unwrap_or_default().split('\t').collect();
-    let mut count = 0;
-    for line in lines {
-        let cells: Vec<&str> = line.split('\t').collect();
-        assert_eq!(cells.len(), columns.len(), "{line}");
-        check(&Row { columns: &columns, cells });
-        count += 1;
-    }
-    count
+/// Checks every row; returns how many there were.
+fn each_row(table: &str, check: impl FnMut(Row)) -> usize {
+    Table::read(table).rows().map(check).count()
 }
 
 /// A definition taken apart: its fields in order, each taken away once it has been compared.
@@ -130,7 +98,7 @@ impl Definition {
         assert!(self.comments.contains(what), "{}: '{what}' is not in '{}'", self.name, self.comments);
     }
 
-    fn source_and_confidence(&self, row: &Row) {
+    fn source_and_confidence(&self, row: Row) {
         self.says(row.get("source"));
         self.says(&format!("confidence {}", row.get("confidence")));
     }
@@ -307,13 +275,13 @@ fn hops() {
         hop.source_and_confidence(row);
         assert_eq!(hop.take("origin").value, row.get("origin"), "{name}");
         assert_eq!(hop.take("purpose").value, row.get("purpose"), "{name}");
-        let range = hop.is("alpha", &[row.number("alpha_typ")], "%");
-        let range: Vec<f64> =
-            range.trim_end_matches(" %").split(" to ").filter_map(|bound| bound.parse().ok()).collect();
-        assert_eq!(range, row.range("alpha"), "{name}");
+        let usual = hop.is("alpha", &[row.number("alpha_typ")], "%");
+        let usual: Vec<f64> =
+            usual.trim_end_matches(" %").split(" to ").filter_map(|bound| bound.parse().ok()).collect();
+        assert_eq!(usual, range(row, "alpha"), "{name}");
         hop.is_if_known("beta", row.get("beta_typ"), "%");
         if !row.get("cohumulone_min").is_empty() {
-            hop.is("cohumulone", &row.range("cohumulone"), "%");
+            hop.is("cohumulone", &range(row, "cohumulone"), "%");
         }
         hop.is_if_known("oil", row.get("total_oil_ml_100g"), "mL/100 g");
         hop.is_if_known("loss", row.get("alpha_loss_6mo_20c_pct"), "%");
@@ -338,7 +306,7 @@ fn yeasts() {
             _ => "ale",
         };
         assert_eq!(yeast.take("kind").value, expected, "{name}");
-        yeast.is("attenuation", &row.range("attenuation"), "%");
+        yeast.is("attenuation", &range(row, "attenuation"), "%");
         yeast.is("temperature", &[row.number("temp_min_c"), row.number("temp_max_c")], "C");
         yeast.is("tolerance", &[row.number("alcohol_tolerance_pct")], "%");
         let flocculation = yeast.take("flocculation").value;
@@ -482,7 +450,7 @@ fn additions() {
                     "Zn" => "zinc",
                     _ => IONS.iter().find(|(short, ..)| *short == ion).map_or(ion, |(_, long, _)| long),
                 };
-                (long, row_number(figure))
+                (long, number(figure))
             })
             .collect();
         assert_eq!(ions, expected, "{name}");
@@ -509,7 +477,7 @@ fn styles() {
         // A variant that inherits says so in the language.
         let base = row.get("note").split_once("inherits the rest from ").map(|(_, base)| base);
         let base = base.map(|base| base.split(';').next().unwrap_or(base));
-        let like: Vec<&str> = style.take_all("like").iter().map(|field| field.value).collect();
+        let like: Vec<&str> = style.take_all("like").iter().map(Field::text).collect();
         assert_eq!(like.first().copied(), base, "{code}");
         assert_eq!(style.take("name").text(), row.get("name"), "{code}");
         assert_eq!(style.take("group").text(), row.get("category_name"), "{code}");
@@ -523,7 +491,7 @@ fn styles() {
             ("srm", "colour", "SRM"),
         ] {
             if !row.get(&format!("{stem}_min")).is_empty() {
-                style.is(field, &row.range(stem), unit);
+                style.is(field, &range(row, stem), unit);
                 numbers += 1;
             }
         }
