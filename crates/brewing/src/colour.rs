@@ -1,5 +1,8 @@
 //! Colour of beer from its malts.
 
+mod cie;
+pub mod spectrum;
+
 use quantity::typed::{Ebc, Lovibond, MaltColourUnits, Mass, Srm, Volume};
 
 use crate::source::{Basis, Source};

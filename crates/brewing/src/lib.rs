@@ -16,6 +16,8 @@ pub mod bitterness;
 pub mod carbonate;
 pub mod carbonation;
 pub mod colour;
+pub mod correct;
+pub mod dms;
 pub mod gravity;
 pub mod grist;
 pub mod mash;
