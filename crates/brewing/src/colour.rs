@@ -3,7 +3,13 @@
 mod cie;
 pub mod spectrum;
 
-use quantity::typed::{Ebc, Lovibond, MaltColourUnits, Mass, Srm, Volume};
+use quantity::scale::L_DEGREES_PER_KG_PER_PPG;
+#[doc(no_inline)]
+pub use quantity::scale::{
+    ebc_from_lovibond as malt_ebc, ebc_from_srm as ebc, lovibond_from_ebc as malt_lovibond,
+    srm_from_ebc as srm,
+};
+use quantity::typed::{Lovibond, MaltColourUnits, Mass, Srm, Volume};
 
 use crate::source::{Basis, Source};
 use crate::validity::Range;
@@ -51,9 +57,6 @@ pub const DANIELS_RANGE: Range = Range::new(10.5, 167.0, DANIELS);
 /// MCU above which [`MOSHER`] is given; the upper end is that of Morey's data (50 SRM).
 pub const MOSHER_RANGE: Range = Range::new(7.0, 167.0, MOSHER);
 
-/// kg/L to lb/US gal.
-const POUNDS_PER_GALLON: f64 = 3.785_411_784 / 0.453_592_37;
-
 /// Malt colour units of malts (mass, colour) in a volume (L at 20 °C). Nothing without a volume.
 /// Source: [`MCU`].
 #[must_use]
@@ -62,7 +65,8 @@ pub fn malt_colour_units(
     volume: Volume,
 ) -> Option<MaltColourUnits> {
     let kg_lovibond: f64 = malts.into_iter().map(|(mass, colour)| mass.kg() * colour.lovibond()).sum();
-    let mcu = MaltColourUnits::from_mcu(POUNDS_PER_GALLON * kg_lovibond / volume.litres());
+    // kg/L to lb/US gal is the same number as ppg to point-litres a kilogram.
+    let mcu = MaltColourUnits::from_mcu(L_DEGREES_PER_KG_PER_PPG * kg_lovibond / volume.litres());
     (volume.litres() > 0.0 && mcu.is_finite()).then_some(mcu)
 }
 
@@ -103,31 +107,6 @@ impl Model {
     }
 }
 
-/// Colour of beer on the EBC scale. Source: [`EBC_SRM`].
-#[must_use]
-pub fn ebc(colour: Srm) -> Ebc {
-    Ebc::from_ebc(colour.srm() * 1.97)
-}
-
-/// Colour of beer on the SRM scale. Source: [`EBC_SRM`].
-#[must_use]
-pub fn srm(colour: Ebc) -> Srm {
-    Srm::from_srm(colour.ebc() / 1.97)
-}
-
-/// Colour of malt on the Lovibond scale from its EBC; a colour of 0 is 0. Source: [`MALT_SCALES`].
-#[must_use]
-pub fn malt_lovibond(colour: Ebc) -> Lovibond {
-    Lovibond::from_lovibond(if colour.ebc() == 0.0 { 0.0 } else { 0.375 * colour.ebc() + 0.56 })
-}
-
-/// Colour of malt on the EBC scale from its Lovibond; 0 for a Lovibond up to 0.56.
-/// Source: [`MALT_SCALES`].
-#[must_use]
-pub fn malt_ebc(colour: Lovibond) -> Ebc {
-    Ebc::from_ebc(((colour.lovibond() - 0.56) / 0.375).max(0.0))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -146,15 +125,5 @@ mod tests {
     fn no_volume_no_colour() {
         let malt = [(Mass::from_kg(4.5), Lovibond::from_lovibond(3.0))];
         assert_eq!(malt_colour_units(malt, Volume::from_litres(0.0)), None);
-    }
-
-    #[test]
-    fn malt_scales_undo_each_other() {
-        for ebc in [0.5, 3.0, 25.0, 1300.0] {
-            let back = malt_ebc(malt_lovibond(Ebc::from_ebc(ebc))).ebc();
-            assert!((back - ebc).abs() < 1e-12, "{ebc}: {back}");
-        }
-        assert_eq!(malt_lovibond(Ebc::from_ebc(0.0)).lovibond(), 0.0);
-        assert_eq!(malt_ebc(Lovibond::from_lovibond(0.0)).ebc(), 0.0);
     }
 }

@@ -5,6 +5,7 @@
 use quantity::typed::{Density, Fraction, Gravity, Mass, Plato, Volume};
 
 use crate::source::{Basis, Source};
+use crate::table::interpolate;
 use crate::validity::Range;
 
 /// The default relation of gravity and extract.
@@ -239,12 +240,9 @@ const REFRACTIVE_INDEX: [(f64, f64); 12] = [
 /// Source: [`OIV_REFRACTIVE_INDEX`].
 #[must_use]
 pub fn brix_of_refractive_index(index: f64) -> Option<Plato> {
-    REFRACTIVE_INDEX.windows(2).find_map(|pair| {
-        let [(n0, bx0), (n1, bx1)] = *pair else { return None };
-        let chord = bx0 + (index - n0) / (n1 - n0) * (bx1 - bx0);
-        let bend = if bx1 > 15.0 { SPARSE_BEND * (index - n0) * (index - n1) } else { 0.0 };
-        (n0..=n1).contains(&index).then(|| Plato::from_plato(chord + bend))
-    })
+    let [(lowest, _), .., (n15, _), (n30, _)] = REFRACTIVE_INDEX;
+    let bend = if index > n15 { SPARSE_BEND * (index - n15) * (index - n30) } else { 0.0 };
+    (lowest..=n30).contains(&index).then(|| Plato::from_plato(interpolate(&REFRACTIVE_INDEX, index) + bend))
 }
 
 /// Second divided difference of °Brix over the refractive index through 10, 15 and 30.

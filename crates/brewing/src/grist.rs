@@ -51,9 +51,6 @@ pub const SUCROSE_YIELD_RANGE: Range = Range::new(40.0, 200.0, SUCROSE_YIELD);
 /// Mash thickness (L/kg) in use, from thick infusions to thin lager mashes. Common practice, no source.
 pub const THICKNESS_RANGE: Range = Range::new(2.1, 6.3, crate::source::COMMON_PRACTICE);
 
-/// Potential of a substance that is all extract. Source: [`SUCROSE_YIELD`].
-pub const SUCROSE: ExtractPotential = ExtractPotential::from_ppg(46.21);
-
 /// Extract share of a malt as it is, from the share on dry basis and the moisture (both parts of one).
 /// Source: [`MALT_ANALYSIS`].
 #[must_use]
@@ -73,19 +70,6 @@ pub fn coarse(fine: Fraction, difference: Fraction) -> Fraction {
 #[must_use]
 pub fn extract_of(mass: Mass, dry_basis: Fraction, moisture: Fraction) -> Mass {
     mass * as_is(dry_basis, moisture).parts()
-}
-
-/// Potential of an extract share as it is. Source: [`SUCROSE_YIELD`], which holds within 0.4 % for
-/// [`SUCROSE_YIELD_RANGE`].
-#[must_use]
-pub fn potential(as_is: Fraction) -> ExtractPotential {
-    SUCROSE * as_is.parts()
-}
-
-/// Extract share as it is from a potential: the inverse of [`potential`]. Source: [`SUCROSE_YIELD`].
-#[must_use]
-pub fn share_of_potential(potential: ExtractPotential) -> Fraction {
-    Fraction::from_parts(potential / SUCROSE)
 }
 
 /// Hot water extract of the Institute of Brewing from a Congress extract share (0.805, not 80.5). A linear
@@ -173,11 +157,5 @@ mod tests {
         assert_eq!(lauter_efficiency(1, litres(5.0), litres(0.0)), None);
         assert_eq!(lauter_efficiency(1, litres(-1.0), litres(27.0)), None);
         assert_eq!(lauter_efficiency(3, litres(0.0), litres(27.0)), Some(Fraction::from_parts(1.0)));
-    }
-
-    #[test]
-    fn potential_and_share_undo_each_other() {
-        let share = Fraction::from_parts(0.7728);
-        assert!((share_of_potential(potential(share)) - share).parts().abs() < 1e-15);
     }
 }

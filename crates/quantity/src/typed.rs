@@ -294,21 +294,6 @@ impl Time {
         self.0 / 1440.0
     }
 }
-impl ExtractPotential {
-    /// 1 point x US gallon a pound in point x litres a kilogram: 3.785411784 / 0.45359237.
-    const LITRES_PER_KG_OF_PPG: f64 = 3.785_411_784 / 0.453_592_37;
-
-    /// A potential in ppg (points x US gallons a pound).
-    #[must_use]
-    pub const fn from_ppg(value: f64) -> Self {
-        Self(value * Self::LITRES_PER_KG_OF_PPG)
-    }
-    /// The potential in ppg.
-    #[must_use]
-    pub const fn ppg(self) -> f64 {
-        self.0 / Self::LITRES_PER_KG_OF_PPG
-    }
-}
 impl Mul<Time> for VolumeRate {
     type Output = Volume;
     fn mul(self, time: Time) -> Volume {
