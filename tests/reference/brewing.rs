@@ -389,7 +389,7 @@ fn compute(row: &Row<'_>) -> Option<f64> {
 }
 
 /// Runs every row of a table.
-fn run(title: &str, text: &str, basis_of: fn(&str) -> Basis) {
+fn run(title: &str, text: &str, basis_of: fn(&str) -> Option<Basis>) {
     let table = Table::read(text);
     let mut account = Account::default();
     let mut rows = 0;
@@ -397,29 +397,32 @@ fn run(title: &str, text: &str, basis_of: fn(&str) -> Basis) {
         rows += 1;
         let id = format!("{} {}", row.get("id"), row.get("inputs"));
         let within = Tolerance::Absolute(row.number("tol"));
-        account.check(&id, compute(&row), row.number("expected"), within, basis_of(row.get("basis")));
+        match basis_of(row.get("basis")) {
+            Some(basis) => account.check(&id, compute(&row), row.number("expected"), within, basis),
+            None => account.require(&id, false, "its basis is none that is known"),
+        }
     }
     assert!(rows > 0, "{title} is empty");
     account.close(title, rows);
 }
 
 /// A basis in words, as the tables by subject have it.
-fn basis_in_words(word: &str) -> Basis {
+fn basis_in_words(word: &str) -> Option<Basis> {
     match word {
-        "printed" => Basis::Printed,
-        "library" => Basis::Library,
-        "recomputed" => Basis::Recomputed,
-        _ => panic!("no basis: {word}"),
+        "printed" => Some(Basis::Printed),
+        "library" => Some(Basis::Library),
+        "recomputed" => Some(Basis::Recomputed),
+        _ => None,
     }
 }
 
 /// A basis by letter: P printed, C computed. A product of printed factors is computed.
-fn basis_by_letter(words: &str) -> Basis {
+fn basis_by_letter(words: &str) -> Option<Basis> {
     match words {
-        "P table, C product" => Basis::Recomputed,
-        _ if words.starts_with("P:") => Basis::Printed,
-        _ if words == "C" || words.starts_with("C:") || words.starts_with("C ") => Basis::Recomputed,
-        _ => panic!("no basis: {words}"),
+        "P table, C product" => Some(Basis::Recomputed),
+        _ if words.starts_with("P:") => Some(Basis::Printed),
+        _ if words == "C" || words.starts_with("C:") || words.starts_with("C ") => Some(Basis::Recomputed),
+        _ => None,
     }
 }
 

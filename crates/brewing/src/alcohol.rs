@@ -84,16 +84,16 @@ impl AlcoholMethod {
         }
     }
 
-    /// Alcohol by volume at 20 °C. Nothing for a UK excise strength outside [`UK_EXCISE_RANGE`].
+    /// Alcohol by volume at 20 °C. Nothing for a UK excise strength outside [`UK_EXCISE_RANGE`], or for
+    /// gravities so absurd that the result is no finite number.
     #[must_use]
     pub fn by_volume(self, og: Gravity, fg: Gravity) -> Option<Fraction> {
-        match self {
-            Self::Balling => Some(by_volume(og, fg)),
-            Self::Cutaia => {
-                Some(volume_from_weight(by_weight_cutaia(gravity::plato(og), gravity::plato(fg)), fg))
-            }
-            Self::UkExcise => uk_excise(og, fg).map(|strength| strength.declared),
-        }
+        let strength = match self {
+            Self::Balling => by_volume(og, fg),
+            Self::Cutaia => volume_from_weight(by_weight_cutaia(gravity::plato(og), gravity::plato(fg)), fg),
+            Self::UkExcise => uk_excise(og, fg)?.declared,
+        };
+        strength.is_finite().then_some(strength)
     }
 }
 

@@ -33,10 +33,11 @@ pub fn apparent(oe: Plato, ae: Plato) -> Option<Fraction> {
 }
 
 /// Real degree of fermentation from original and real extract (°P) by the ASBC, which counts the mass lost
-/// as gas. Nothing where OE is not above 0. Source: [`ASBC_RDF`].
+/// as gas. Nothing where OE is not above 0 or the result is not finite. Source: [`ASBC_RDF`].
 #[must_use]
 pub fn real(oe: Plato, re: Plato) -> Option<Fraction> {
-    Some(share_lost(oe, re)? / (1.0 - 0.005_161 * re.plato()))
+    let degree = share_lost(oe, re)? / (1.0 - 0.005_161 * re.plato());
+    degree.is_finite().then_some(degree)
 }
 
 /// Share of the original extract that has gone between two gravities: (OE - RE) / OE with Balling's real
