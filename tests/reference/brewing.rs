@@ -1,4 +1,4 @@
-//! Gravity, alcohol, readings, volumes, colour and bitterness against reference values.
+//! Gravity, alcohol, readings, volumes, colour, bitterness and corrections against reference values.
 //!
 //! Every row of the tables beside this file runs through a public function of `brewing`, or of the scales
 //! of `quantity`, with the row's own tolerance. To add a case, add a row; a row of a new kind also wants an
@@ -8,7 +8,7 @@ use brewing::attenuation::Fermentability;
 use brewing::colour::spectrum::{self, Viewing};
 use brewing::measure::RefractometerFormula;
 use brewing::volumes::{Evaporation, Route, Stage, Volumes};
-use brewing::{alcohol, attenuation, bitterness, colour, correct, gravity, grist, measure};
+use brewing::{alcohol, attenuation, bitterness, colour, correct, dms, gravity, grist, measure};
 use gyle_tests::{Account, Basis, Row, Table, Tolerance, number};
 use quantity::scale;
 use quantity::typed::{
@@ -378,8 +378,27 @@ fn of_bitterness(id: &str, i: &Inputs<'_>) -> Option<f64> {
     })
 }
 
-const SUBJECTS: [fn(&str, &Inputs<'_>) -> Option<f64>; 6] =
-    [of_gravity, of_alcohol, of_readings, of_volumes, of_colour, of_bitterness];
+fn of_boil(id: &str, i: &Inputs<'_>) -> Option<f64> {
+    let addition = || correct::extract_to_add(i.litres("L"), i.sg("sg"), i.sg("tosg"), i.percent("solids%"));
+    let boil = || {
+        let rate = VolumeRate::from_litres_per_hour(i.get("L/h"));
+        correct::longer_boil(i.litres("L"), i.sg("sg"), i.sg("tosg"), rate)
+    };
+    Some(match id {
+        "smm_rate_per_min" => f64::ln(2.0) / dms::half_life(i.celsius("T")).minutes(),
+        "smm_half_life" => dms::half_life(i.celsius("T")).minutes(),
+        "smm_left" => dms::precursor_left(i.minutes("min"), i.celsius("T")).parts(),
+        "dilution_l" => correct::dilution(i.litres("L"), i.sg("sg"), i.sg("tosg"))?.litres(),
+        "extract_to_add_kg" => addition()?.mass.kg(),
+        "volume_with_extract_l" => addition()?.volume.litres(),
+        "longer_boil_l" => boil()?.volume.litres(),
+        "longer_boil_min" => boil()?.time.minutes(),
+        _ => return None,
+    })
+}
+
+const SUBJECTS: [fn(&str, &Inputs<'_>) -> Option<f64>; 7] =
+    [of_gravity, of_alcohol, of_readings, of_volumes, of_colour, of_bitterness, of_boil];
 
 /// The value of a row by whichever subject knows its kind. None where there is no such value; that counts
 /// as off, like a kind that no subject knows.
@@ -441,7 +460,8 @@ macro_rules! tables {
     )*};
 }
 
-tables!(gravity_and_extract alcohol_and_attenuation readings volumes_and_grist colour_and_swatch hops);
+tables!(gravity_and_extract alcohol_and_attenuation readings volumes_and_grist colour_and_swatch hops
+    boil_and_corrections);
 
 /// Root mean square of what Balling and Cutaia miss on the five published data sets: 0.062 and 0.059.
 #[test]
