@@ -1,1 +1,18 @@
-//! Text to lossless blocks and entries with spans.
+//! Text to lossless blocks and entries with their places.
+//!
+//! Invariants:
+//! - Lossless: the lines of a block, line ends included, are its text; the blocks of a file are its text.
+//! - A block is parsed by itself: its tree depends on its text and the kind of the block above, on nothing else.
+//! - An entry is a pure function of block kind and line; a line that cannot be read costs that line only.
+//! - No names are looked up here and no meaning is given: no recipe, no library, no figures.
+//! - No paths and no files: text in, tree out. Parsing never fails and never panics.
+
+pub mod ast;
+mod edit;
+mod fault;
+mod span;
+pub mod vocabulary;
+
+pub use edit::{Edit, Fix, apply};
+pub use fault::{Fault, FaultFix};
+pub use span::{Span, Spanned};
