@@ -10,9 +10,13 @@
 pub mod ast;
 mod edit;
 mod fault;
+mod line_index;
 mod span;
+#[cfg(test)]
+mod split;
 pub mod vocabulary;
 
 pub use edit::{Edit, Fix, apply};
 pub use fault::{Fault, FaultFix};
+pub use line_index::{Encoding, LineCol, LineIndex};
 pub use span::{Span, Spanned};

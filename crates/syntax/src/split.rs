@@ -1,0 +1,105 @@
+//! A file's text cut into the texts of its blocks.
+
+use memchr::memchr2_iter;
+
+/// The byte order mark some editors write at the very start of a file.
+pub(crate) const BOM: char = '\u{feff}';
+
+/// Starts of the blocks in `text`, ascending; the first is 0 unless the text is empty.
+///
+/// A block starts at a line whose first character is a letter, or at the comment lines directly above
+/// that line. What stands above the first such line (a byte order mark too) is a block of its own.
+pub(crate) fn block_starts(text: &str) -> Vec<usize> {
+    let mut starts = Vec::new();
+    if text.is_empty() {
+        return starts;
+    }
+    let first = if text.starts_with(BOM) { BOM.len_utf8() } else { 0 };
+    // Start of the run of comment lines that ends directly above the current line.
+    let mut comments = None;
+    let mut visit = |at: usize| match opening(text, at) {
+        Opening::Letter => starts.push(comments.take().unwrap_or(at)),
+        Opening::Comment => comments = comments.or(Some(at)),
+        Opening::Other => comments = None,
+    };
+    visit(first);
+    each_line_start(text, &mut visit);
+    if starts.first() != Some(&0) {
+        starts.insert(0, 0);
+    }
+    starts
+}
+
+/// Calls `visit` with every line start but the first.
+fn each_line_start(text: &str, visit: &mut impl FnMut(usize)) {
+    let bytes = text.as_bytes();
+    for at in memchr2_iter(b'\n', b'\r', bytes) {
+        if bytes[at] == b'\r' && bytes.get(at + 1) == Some(&b'\n') {
+            continue;
+        }
+        if at + 1 < bytes.len() {
+            visit(at + 1);
+        }
+    }
+}
+
+enum Opening {
+    Letter,
+    Comment,
+    Other,
+}
+
+fn opening(text: &str, at: usize) -> Opening {
+    match text.as_bytes().get(at) {
+        Some(b'#') => Opening::Comment,
+        Some(byte) if byte.is_ascii() => {
+            if byte.is_ascii_alphabetic() {
+                Opening::Letter
+            } else {
+                Opening::Other
+            }
+        }
+        Some(_) if text.get(at..).and_then(|rest| rest.chars().next()).is_some_and(char::is_alphabetic) => {
+            Opening::Letter
+        }
+        _ => Opening::Other,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn cut(text: &str) -> Vec<&str> {
+        let starts = block_starts(text);
+        let ends = starts.iter().skip(1).copied().chain([text.len()]);
+        starts.iter().zip(ends).map(|(&start, end)| &text[start..end]).collect()
+    }
+
+    #[test]
+    fn cuts_at_letters_in_the_first_column() {
+        let cases: &[(&str, &[&str])] = &[
+            ("", &[]),
+            ("recipe", &["recipe"]),
+            ("\n", &["\n"]),
+            ("a\n b\nc\n", &["a\n b\n", "c\n"]),
+            ("a\r\n b\r\nc", &["a\r\n b\r\n", "c"]),
+            ("a\r b\rc", &["a\r b\r", "c"]),
+            // Comment lines directly above go with a header, others stay where they are.
+            ("# x\n# y\na\n", &["# x\n# y\na\n"]),
+            ("# x\n\na\n# y\nb\n", &["# x\n\n", "a\n", "# y\nb\n"]),
+            ("a\n  # y\nb\n", &["a\n  # y\n", "b\n"]),
+            ("a\n# y\n  z\nb\n", &["a\n# y\n  z\n", "b\n"]),
+            // Anything else in the first column belongs to the block above.
+            ("a\n- b\n3 c\n|d\nöl\n", &["a\n- b\n3 c\n|d\n", "öl\n"]),
+            ("\u{a0}x\na\n", &["\u{a0}x\n", "a\n"]),
+            ("\u{feff}a\n b\n", &["\u{feff}", "a\n b\n"]),
+            ("\u{feff}# x\na\n", &["\u{feff}", "# x\na\n"]),
+            ("\u{feff}\na\n", &["\u{feff}\n", "a\n"]),
+            ("\u{feff}", &["\u{feff}"]),
+        ];
+        for (text, blocks) in cases {
+            assert_eq!(cut(text), *blocks, "{text:?}");
+        }
+    }
+}
