@@ -242,27 +242,6 @@ mod tests {
     }
 
     #[test]
-    fn each_stage_gives_the_same_chain() {
-        for evaporation in both_kinds() {
-            let route = route(evaporation);
-            let chain = route.volumes(Stage::Batch, litres(20.0)).unwrap();
-            assert_eq!(chain.batch.litres(), 20.0);
-            let known = [
-                (Stage::TotalLiquor, chain.total_liquor),
-                (Stage::PreBoil, chain.pre_boil),
-                (Stage::PostBoil, chain.post_boil),
-                (Stage::KnockOut, chain.knock_out),
-                (Stage::Packaged, chain.packaged),
-            ];
-            for (stage, volume) in known {
-                let again = route.volumes(stage, volume).unwrap();
-                assert!((again.batch.litres() - 20.0).abs() < 1e-12, "{stage:?}: {again:?}");
-                assert!((again.total_liquor - chain.total_liquor).litres().abs() < 1e-12, "{stage:?}");
-            }
-        }
-    }
-
-    #[test]
     fn nothing_is_lost_or_made() {
         for evaporation in both_kinds() {
             let r = route(evaporation);
