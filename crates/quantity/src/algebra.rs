@@ -1,8 +1,9 @@
 //! Arithmetic of quantities at run time: what expressions compute with.
 //!
 //! Everything is a plain product of units but points of temperature: point - point is a step, point ± step a
-//! point, and nothing else can be done with a point. IBU, pH, EBC, volumes of gas and gravities are plain
-//! numbers here; which scale a gravity is on is settled before it comes here.
+//! point, and nothing else can be done with a point. IBU, pH, EBC, volumes of gas and specific gravities are
+//! plain numbers here. A gravity in °P or °Bx is refused rather than taken for one: the caller, who knows a
+//! model, makes it a specific gravity first.
 
 use crate::{Dim, Dimension, Quantity, UnitId};
 
@@ -26,6 +27,8 @@ pub enum AlgebraError {
     PointOfTemperature,
     /// A unit that means two things, without a word which.
     NeedsCustomary(UnitId),
+    /// A gravity that is not a specific gravity: the way there is a brewing model.
+    NeedsModel(UnitId),
     /// No number comes out: a division by zero, the root of a negative.
     NotFinite,
 }
@@ -84,11 +87,15 @@ impl Value {
         Self { number: canonical * times / over, kind: Kind::Linear(dimension.dim()) }
     }
 
-    /// A quantity as written; a gravity as its number.
+    /// A quantity as written: `5 %` is 0.05, `12 SRM` its EBC, `1.048 sg` 1.048.
     ///
     /// # Errors
-    /// [`AlgebraError::NeedsCustomary`], [`AlgebraError::NotFinite`].
+    /// [`AlgebraError::NeedsCustomary`], [`AlgebraError::NeedsModel`] for °P and °Bx,
+    /// [`AlgebraError::NotFinite`].
     pub fn of_quantity(quantity: Quantity) -> Result<Self> {
+        if quantity.dimension() == Dimension::Gravity && quantity.unit != UnitId::SG {
+            return Err(AlgebraError::NeedsModel(quantity.unit));
+        }
         let canonical = quantity.canonical().map_err(|error| match error {
             crate::ConvertError::NeedsCustomary(unit) => AlgebraError::NeedsCustomary(unit),
             _ => AlgebraError::NotFinite,
@@ -213,7 +220,14 @@ impl Value {
         if !same {
             return Err(AlgebraError::Unlike { left: self.kind, right: to.kind });
         }
-        self.with((self.number / to.number).round() * to.number).finite()
+        // Where a whole number of multiples makes one, dividing by that number keeps 0.1 free of stray digits.
+        let in_one = (1.0 / to.number).round();
+        let multiples = if in_one != 0.0 && (in_one * to.number - 1.0).abs() < 1e-12 {
+            (self.number * in_one).round() / in_one
+        } else {
+            (self.number / to.number).round() * to.number
+        };
+        self.with(multiples).finite()
     }
 
     /// Read as a step of temperature: `step(2 F)`.
@@ -241,7 +255,8 @@ impl Value {
     /// Things that are not alike.
     pub fn compare(self, other: Self) -> Result<core::cmp::Ordering> {
         if self.kind == other.kind {
-            Ok(self.number.total_cmp(&other.number))
+            // Not `total_cmp`, for which -0 is less than 0.
+            self.number.partial_cmp(&other.number).ok_or(AlgebraError::NotFinite)
         } else {
             Err(AlgebraError::Unlike { left: self.kind, right: other.kind })
         }
@@ -266,6 +281,30 @@ impl Value {
         };
         let (times, over) = dimension.coherent();
         Some((dimension, if self.kind == Kind::Point { self.number } else { self.number * over / times }))
+    }
+}
+
+impl Value {
+    /// The value as a quantity in the canonical unit of its dimension; `None` for a mix of units that has no
+    /// name.
+    #[must_use]
+    pub fn quantity(self) -> Option<Quantity> {
+        let dim = match self.kind {
+            Kind::Point => return Some(Quantity::new(self.number, UnitId::C)),
+            Kind::Linear(dim) => dim,
+        };
+        let (dimension, canonical) = self.named()?;
+        let unit = match dimension {
+            Dimension::Money => dim.money()?,
+            Dimension::MoneyPerMass => dim.money()?.per(UnitId::KG)?,
+            Dimension::MoneyPerVolume => dim.money()?.per(UnitId::L)?,
+            Dimension::MoneyPerCount => dim.money()?.per(dim.counted()?)?,
+            Dimension::Count => dim.counted()?,
+            Dimension::CountPerVolume => dim.counted()?.per(UnitId::L)?,
+            Dimension::ProportionRate => UnitId::PERCENT_PER_H,
+            named => named.canonical_unit()?,
+        };
+        Quantity::from_canonical(canonical, unit).ok()
     }
 }
 

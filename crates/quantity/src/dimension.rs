@@ -4,6 +4,7 @@
 //! expressions compute. Several dimensions share one exponent vector (IBU, pH, EBC and volumes of gas are
 //! plain numbers in an expression), so the way from a `Dim` to a `Dimension` gives the plainest of them.
 
+use crate::UnitId;
 use crate::algebra::AlgebraError;
 
 /// What a unit measures: the rows of the language's unit table and the ratios brewers write.
@@ -432,5 +433,70 @@ impl Dim {
     #[must_use]
     pub fn describe(self) -> &'static str {
         self.named().map_or("a mix of units that has no name", Dimension::name)
+    }
+}
+
+impl Dim {
+    /// The unit of the currency, when money is in it.
+    pub(crate) fn money(self) -> Option<UnitId> {
+        self.currency.checked_sub(1).map(|index| UnitId::of_currency(usize::from(index)))
+    }
+
+    /// What is counted, where a count is in it.
+    pub(crate) fn counted(self) -> Option<UnitId> {
+        [(Base::Pack, UnitId::PACK), (Base::Tablet, UnitId::TABLET), (Base::Each, UnitId::EACH)]
+            .into_iter()
+            .find(|(base, _)| self.exponent(*base) != 0)
+            .map(|(_, unit)| unit)
+    }
+}
+
+impl Dimension {
+    /// The unit whose values are the canonical ones; `None` where it depends on the quantity (gravity,
+    /// counts, money) or no unit is as large (proportions by minute). A proportion's canonical value counts
+    /// parts of one, which is a bare number.
+    #[must_use]
+    pub const fn canonical_unit(self) -> Option<UnitId> {
+        Some(match self {
+            Self::Number | Self::Proportion => UnitId::BARE,
+            Self::Mass => UnitId::KG,
+            Self::Volume => UnitId::L,
+            Self::Time => UnitId::MIN,
+            Self::Temperature => UnitId::C,
+            Self::TemperatureStep => UnitId::K,
+            Self::ExtractPotential => UnitId::L_DEGREES_PER_KG,
+            Self::Colour => UnitId::EBC,
+            Self::Bitterness => UnitId::IBU,
+            Self::Acidity => UnitId::PH,
+            Self::Concentration => UnitId::MG_PER_L,
+            Self::AmountConcentration => UnitId::MMOL_PER_L,
+            Self::Equivalents => UnitId::MEQ_PER_L,
+            Self::EquivalentsPerMass => UnitId::MEQ_PER_KG,
+            Self::Carbonation => UnitId::VOL,
+            Self::Pressure => UnitId::BAR,
+            Self::Cells => UnitId::BILLION_CELLS,
+            Self::CellsPerVolume => UnitId::MILLION_CELLS_PER_ML,
+            Self::CellsPerMass => UnitId::BILLION_CELLS_PER_G,
+            Self::PitchRate => UnitId::MILLION_PER_ML_P,
+            Self::DiastaticPower => UnitId::WK,
+            Self::Power => UnitId::KW,
+            Self::Energy => UnitId::KJ,
+            Self::HeatCapacity => UnitId::KJ_PER_C,
+            Self::EnergyPerVolume => UnitId::KJ_PER_L,
+            Self::Length => UnitId::M,
+            Self::Amount => UnitId::MMOL,
+            Self::Charge => UnitId::MEQ,
+            Self::VolumePerMass => UnitId::L_PER_KG,
+            Self::TemperatureRate => UnitId::C_PER_MIN,
+            Self::VolumeRate => UnitId::L_PER_MIN,
+            Self::Gravity
+            | Self::Count
+            | Self::Money
+            | Self::MoneyPerMass
+            | Self::MoneyPerVolume
+            | Self::MoneyPerCount
+            | Self::CountPerVolume
+            | Self::ProportionRate => return None,
+        })
     }
 }

@@ -1,25 +1,237 @@
-//! Numbers as text.
+//! Numbers as they are shown: so many decimals for each unit, metric or customary.
 
-/// The shortest decimal that reads back as the same number, without an exponent and never `-0`.
-#[must_use]
-pub fn format_plain(value: f64) -> String {
-    if value == 0.0 {
-        return "0".into();
-    }
-    format!("{value}")
+use crate::quantity::ConvertError;
+use crate::unit::Customary;
+use crate::{Dimension, Quantity, UnitId};
+
+/// How many digits a value is shown with.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Places {
+    /// So many digits after the point.
+    Decimals(u8),
+    /// So many significant digits, without zeros at the end of decimals.
+    Significant(u8),
+    /// One digit after the point below 10, none from there up.
+    OneBelowTen,
 }
 
-#[cfg(test)]
-mod tests {
-    use super::format_plain;
+/// The family of units in which figures are shown.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum ShownUnits {
+    /// kg, L, °C, bar.
+    #[default]
+    Metric,
+    /// lb, gallons, °F, psi, in one of the customary systems.
+    Customary(Customary),
+}
 
-    #[test]
-    fn plain_decimals() {
-        for (value, want) in
-            [(0.0, "0"), (-0.0, "0"), (1.5, "1.5"), (20.0, "20"), (1e-7, "0.0000001"), (-2.25, "-2.25")]
-        {
-            assert_eq!(format_plain(value), want);
-        }
-        assert_eq!(format_plain(1e21), "1000000000000000000000");
+/// The digits a unit's values are shown with: SG 3 decimals, °P 1, IBU and EBC 1 below 10 else 0, pH 2,
+/// L 1, g 3 significant, °C 1, bar 2, psi 0, ppm 0, % 1; money the decimals of its currency.
+#[must_use]
+pub const fn places(unit: UnitId) -> Places {
+    if let Some(decimals) = unit.currency_decimals() {
+        return Places::Decimals(decimals);
     }
+    match unit {
+        UnitId::SG | UnitId::KG | UnitId::LB => Places::Decimals(3),
+        UnitId::BARE
+        | UnitId::PH
+        | UnitId::BAR
+        | UnitId::L_PER_KG
+        | UnitId::QT_PER_LB
+        | UnitId::US_QT_PER_LB
+        | UnitId::IMP_QT_PER_LB
+        | UnitId::MILLION_PER_ML_P => Places::Decimals(2),
+        UnitId::PSI
+        | UnitId::KPA
+        | UnitId::PPM
+        | UnitId::MG_PER_L
+        | UnitId::PPM_CACO3
+        | UnitId::W
+        | UnitId::WK
+        | UnitId::LINTNER
+        | UnitId::F
+        | UnitId::BILLION_CELLS
+        | UnitId::L_DEGREES_PER_KG
+        | UnitId::MIN
+        | UnitId::FT
+        | UnitId::M
+        | UnitId::KCAL_PER_100_ML
+        | UnitId::KJ_PER_100_ML => Places::Decimals(0),
+        UnitId::IBU | UnitId::EBC | UnitId::SRM | UnitId::LOV => Places::OneBelowTen,
+        UnitId::PACK | UnitId::TABLET | UnitId::EACH => Places::Significant(3),
+        _ => match unit.dimension() {
+            Dimension::Mass
+            | Dimension::Time
+            | Dimension::Length
+            | Dimension::Power
+            | Dimension::Energy
+            | Dimension::Cells
+            | Dimension::CellsPerVolume
+            | Dimension::CellsPerMass
+            | Dimension::AmountConcentration
+            | Dimension::Equivalents => Places::Significant(3),
+            Dimension::Concentration => match unit {
+                UnitId::KG_PER_L | UnitId::G_PER_ML => Places::Decimals(3),
+                _ => Places::Significant(3),
+            },
+            _ => Places::Decimals(1),
+        },
+    }
+}
+
+/// The shortest decimal that reads back as the same number: never an exponent, never `-0`, thousands not
+/// grouped. A value that is no number, which no figure is, gives `?`.
+#[must_use]
+pub fn format_plain(value: f64) -> String {
+    if !value.is_finite() {
+        return "?".to_owned();
+    }
+    // Adding 0 makes a plain zero of the negative one.
+    format!("{}", value + 0.0)
+}
+
+/// A value with so many digits: never an exponent, never `-0`, thousands not grouped. Halves are rounded
+/// away from zero, as one does on paper, also where the binary value lies a last digit below the half.
+#[must_use]
+pub fn format_places(value: f64, places: Places) -> String {
+    if !value.is_finite() {
+        return "?".to_owned();
+    }
+    match places {
+        Places::Decimals(decimals) => fixed(value, usize::from(decimals)),
+        Places::OneBelowTen => {
+            let one = fixed(value, 1);
+            // 9.96 is shown as 10, not as 10.0.
+            let below = one.trim_start_matches('-').find('.').is_some_and(|digits| digits < 2);
+            if below { one } else { fixed(value, 0) }
+        }
+        Places::Significant(digits) => significant(value, i32::from(digits.max(1))),
+    }
+}
+
+/// A value with the digits its unit is shown with, without the unit.
+#[must_use]
+pub fn format_value(value: f64, unit: UnitId) -> String {
+    format_places(value, places(unit))
+}
+
+fn fixed(value: f64, decimals: usize) -> String {
+    let text = format!("{:.decimals$}", nudged(value));
+    if text.starts_with('-') && !text.bytes().any(|b| (b'1'..=b'9').contains(&b)) {
+        text.trim_start_matches('-').to_owned()
+    } else {
+        text
+    }
+}
+
+/// The value moved away from zero by less than its own last digits can mean, so that 1.0485 (held a hair
+/// below) rounds as written.
+fn nudged(value: f64) -> f64 {
+    value + value * (4.0 * f64::EPSILON)
+}
+
+fn significant(value: f64, digits: i32) -> String {
+    if value == 0.0 {
+        return "0".to_owned();
+    }
+    let exponent = |value: f64| value.abs().log10().floor() as i32;
+    let decimals = |exponent: i32| usize::try_from(digits - 1 - exponent).unwrap_or(0);
+    let mut places = decimals(exponent(value));
+    // 9.996 has three digits as 10.0, not as 10.00.
+    let text = fixed(value, places);
+    if let Ok(rounded) = text.parse::<f64>()
+        && rounded != 0.0
+    {
+        places = decimals(exponent(nudged(rounded)));
+    }
+    let text = fixed(value, places);
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+}
+
+/// Whether a number shown with so many decimals is the value rounded to them: how a stamp agrees.
+#[must_use]
+pub fn agrees(shown: f64, decimals: u8, value: f64) -> bool {
+    format_places(shown, Places::Decimals(decimals)) == format_places(value, Places::Decimals(decimals))
+}
+
+/// The unit in which a quantity of this unit is shown. Metric and customary have their counterparts of one
+/// size; units of the trade's own scales stay, except that customary shows colours of beer in SRM.
+#[must_use]
+pub const fn shown_unit(unit: UnitId, shown: ShownUnits) -> UnitId {
+    match shown {
+        ShownUnits::Metric => match unit {
+            UnitId::OZ => UnitId::G,
+            UnitId::LB => UnitId::KG,
+            UnitId::F => UnitId::C,
+            UnitId::PSI => UnitId::BAR,
+            UnitId::FT => UnitId::M,
+            UnitId::US_TSP
+            | UnitId::US_TBSP
+            | UnitId::US_FLOZ
+            | UnitId::IMP_TSP
+            | UnitId::IMP_TBSP
+            | UnitId::IMP_FLOZ
+            | UnitId::TSP
+            | UnitId::TBSP
+            | UnitId::FLOZ => UnitId::ML,
+            UnitId::US_PT
+            | UnitId::US_QT
+            | UnitId::US_GAL
+            | UnitId::US_BBL
+            | UnitId::IMP_PT
+            | UnitId::IMP_QT
+            | UnitId::IMP_GAL
+            | UnitId::IMP_BBL
+            | UnitId::PT
+            | UnitId::QT
+            | UnitId::GAL
+            | UnitId::BBL => UnitId::L,
+            UnitId::QT_PER_LB | UnitId::US_QT_PER_LB | UnitId::IMP_QT_PER_LB => UnitId::L_PER_KG,
+            UnitId::GAL_PER_H | UnitId::US_GAL_PER_H | UnitId::IMP_GAL_PER_H => UnitId::L_PER_H,
+            UnitId::F_PER_MIN => UnitId::C_PER_MIN,
+            UnitId::PPG => UnitId::L_DEGREES_PER_KG,
+            other => other,
+        },
+        ShownUnits::Customary(customary) => match unit {
+            UnitId::G => UnitId::OZ,
+            UnitId::KG => UnitId::LB,
+            UnitId::C => UnitId::F,
+            UnitId::BAR | UnitId::KPA => UnitId::PSI,
+            UnitId::M => UnitId::FT,
+            UnitId::ML => UnitId::FLOZ.resolve(customary),
+            UnitId::L => UnitId::GAL.resolve(customary),
+            UnitId::HL => UnitId::BBL.resolve(customary),
+            UnitId::L_PER_KG => UnitId::QT_PER_LB.resolve(customary),
+            UnitId::L_PER_H => UnitId::GAL_PER_H.resolve(customary),
+            UnitId::C_PER_MIN => UnitId::F_PER_MIN,
+            UnitId::L_DEGREES_PER_KG => UnitId::PPG,
+            UnitId::EBC => UnitId::SRM,
+            other => other.resolve(customary),
+        },
+    }
+}
+
+/// A quantity as it is shown: converted, rounded, with its unit: `25.4 L`, `152 F`, `1.048`, `5.4`.
+/// Specific gravities and pH stand without a unit, customary volumes without the `us` or `imp` that the
+/// reader's own choice of system says already.
+///
+/// # Errors
+/// [`ConvertError::NeedsCustomary`] for a `gal` that is shown as litres before it was resolved;
+/// [`ConvertError::NotFinite`].
+pub fn show(quantity: Quantity, shown: ShownUnits) -> Result<String, ConvertError> {
+    let resolved = match shown {
+        ShownUnits::Metric => quantity,
+        ShownUnits::Customary(customary) => quantity.resolve(customary),
+    };
+    let quantity = resolved.convert(shown_unit(resolved.unit, shown))?;
+    let number = format_value(quantity.value, quantity.unit);
+    let everyday = match shown {
+        ShownUnits::Metric => quantity.unit,
+        ShownUnits::Customary(_) => quantity.unit.everyday(),
+    };
+    Ok(match quantity.unit {
+        UnitId::SG | UnitId::PH | UnitId::BARE => number,
+        _ => format!("{number} {everyday}"),
+    })
 }

@@ -21,7 +21,7 @@ pub mod unit;
 
 pub use algebra::{AlgebraError, Kind, Value};
 pub use dimension::{Dim, Dimension};
-pub use display::format_plain;
+pub use display::{Places, ShownUnits, format_places, format_plain, format_value, places, show};
 pub use quantity::{ConvertError, Quantity, SumError};
 pub use scan::{
     Number, NumberFault, NumberKind, UnitError, UnitMatch, scan_decimal, scan_number, scan_unit, suggest_unit,

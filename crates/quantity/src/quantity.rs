@@ -248,6 +248,11 @@ typed_from! {
     Energy: Energy, from_kj;
     Length: Length, from_metres;
     VolumePerMass: VolumePerMass, from_litres_per_kg;
+    ExtractPotential: ExtractPotential, from_point_litres_per_kg;
+    Charge: Charge, from_meq;
+    ChargePerMass: EquivalentsPerMass, from_meq_per_kg;
+    CellDensity: CellsPerVolume, from_million_per_ml;
+    CellsPerMass: CellsPerMass, from_billions_per_gram;
 }
 
 impl TryFrom<Quantity> for typed::Density {
@@ -255,6 +260,13 @@ impl TryFrom<Quantity> for typed::Density {
     fn try_from(quantity: Quantity) -> Result<Self, ConvertError> {
         typed::Concentration::try_from(quantity)
             .map(|value| Self::from_kg_per_litre(value.mg_per_litre() / 1e6))
+    }
+}
+
+impl TryFrom<Quantity> for typed::VolumeRate {
+    type Error = ConvertError;
+    fn try_from(quantity: Quantity) -> Result<Self, ConvertError> {
+        quantity.convert(UnitId::L_PER_H).map(|rate| Self::from_litres_per_hour(rate.value))
     }
 }
 

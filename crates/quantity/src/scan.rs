@@ -532,13 +532,11 @@ fn denominator(bytes: &[u8], at: usize) -> Option<Found> {
             UnitId::ML => UnitId::HUNDRED_ML,
             _ => return None,
         };
-        let row = TABLE.iter().position(|spec| spec.id == row)?;
-        return Some(Found { row, wrong_case: wrong, end });
+        return Some(Found { row: row.row_index(), wrong_case: wrong, end });
     }
     if spec.id == UnitId::WK && wrong {
         // Nothing is counted by degree Windisch-Kolbach: below a bar this is a week, misspelled.
-        let row = TABLE.iter().position(|spec| spec.id == UnitId::WEEK)?;
-        return Some(Found { row, wrong_case: true, end });
+        return Some(Found { row: UnitId::WEEK.row_index(), wrong_case: true, end });
     }
     Some(Found { row, wrong_case: wrong, end })
 }
@@ -602,12 +600,13 @@ pub fn scan_unit(text: &str) -> Option<UnitMatch> {
     let word = look_up(bytes, at, len)?;
     let written = bytes.get(at..at + len)?;
     if degree {
-        let row = match TABLE.get(usize::from(word.unit)).map(|spec| spec.id) {
-            Some(UnitId::L) => UnitId::LOV,
-            Some(id) => id,
-            None => return None,
-        };
-        let row = TABLE.iter().position(|spec| spec.id == row && spec.degree)?;
+        let mut row = usize::from(word.unit);
+        if row == UnitId::L.row_index() {
+            row = UnitId::LOV.row_index();
+        }
+        if !TABLE.get(row)?.degree {
+            return None;
+        }
         let wrong_case = wrong_case(row, word.symbol, written);
         return row_or_ratio(text, Found { row, wrong_case, end: at + len });
     }

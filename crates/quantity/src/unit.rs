@@ -503,6 +503,14 @@ impl UnitId {
         Self(index as u16)
     }
 
+    /// The row of a unit that is one; 0, the bare number, for any other.
+    pub(crate) const fn row_index(self) -> usize {
+        match self.parts() {
+            Parts::Row(index) => index,
+            _ => 0,
+        }
+    }
+
     pub(crate) const fn of_currency(index: usize) -> Self {
         Self(MONEY | ((index as u16) << 6))
     }
@@ -641,6 +649,17 @@ impl UnitId {
         }
     }
 
+    /// The unit's everyday form: `gal` for `usgal` or `impgal`, also inside a ratio; any other stays.
+    #[must_use]
+    pub fn everyday(self) -> Self {
+        match self.parts() {
+            Parts::Row(index) => everyday_row(index),
+            Parts::Ratio(over, under) => ratio(everyday_row(over), everyday_row(under)),
+            Parts::Money(_, 0) => self,
+            Parts::Money(_, under) => Self((self.0 & !0x3f) | everyday_row(under).0),
+        }
+    }
+
     /// Whether quantities in this unit may be neighbours that add, as in `2 lb 4 oz` or `1 h 15 min`.
     #[must_use]
     pub const fn is_plain(self) -> bool {
@@ -705,6 +724,14 @@ const fn resolve_row(index: usize, customary: Customary) -> UnitId {
         (Scale::Customary { imperial, .. }, Customary::Imperial) => imperial,
         _ => UnitId::of_row(index),
     }
+}
+
+fn everyday_row(index: usize) -> UnitId {
+    let exact = UnitId::of_row(index);
+    TABLE
+        .iter()
+        .find(|spec| matches!(spec.scale, Scale::Customary { us, imperial } if us == exact || imperial == exact))
+        .map_or(exact, |spec| spec.id)
 }
 
 const fn row_dim(index: usize, exponent: i8, dim: Dim) -> Dim {
