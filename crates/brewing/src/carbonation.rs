@@ -3,11 +3,13 @@
 //! A volume of CO2 is the gas at 0 °C and 1 atm by volume of beer, 1.977 g/L.
 
 use quantity::typed::{
-    AbsolutePressure, Carbonation, Concentration, Density, Fraction, GaugePressure, Mass, Plato, Temperature,
-    Volume,
+    AbsolutePressure, Carbonation, Concentration, Density, Fraction, GaugePressure, Gravity, Mass, Plato,
+    Temperature, Volume,
 };
 
+use crate::alcohol::REAL_FROM_APPARENT;
 use crate::atmosphere::SEA_LEVEL;
+use crate::gravity;
 use crate::source::{Basis, Source};
 use crate::validity::Range;
 
@@ -210,12 +212,15 @@ pub fn carbonation_from_real_extract(drop: Plato, density: Density) -> Carbonati
     Carbonation::from_volumes(grams / GRAMS_BY_VOLUME)
 }
 
-/// Carbonation from a drop of apparent extract, as a hydrometer shows it: real drop = 0.8192 × apparent.
+/// Carbonation from gravity still to ferment in a closed container, as a hydrometer shows it: the real drop
+/// is 0.8192 of the apparent one.
 ///
-/// Source: [`BALLING_CO2`]. See [`carbonation_from_real_extract`].
+/// Source: [`BALLING_CO2`], extract by [`gravity::plato`]. 0.49 vol for 0.001 SG. Negative when `to` lies above
+/// `from`.
 #[must_use]
-pub fn carbonation_from_apparent_extract(drop: Plato, density: Density) -> Carbonation {
-    carbonation_from_real_extract(drop * 0.8192, density)
+pub fn carbonation_from_gravity(from: Gravity, to: Gravity) -> Carbonation {
+    let drop = (gravity::plato(from) - gravity::plato(to)) * REAL_FROM_APPARENT;
+    carbonation_from_real_extract(drop, gravity::density(to))
 }
 
 /// Mass of CO2 that a fermentation sets free: extract × real degree of fermentation × Balling's yield.

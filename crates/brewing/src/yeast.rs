@@ -4,10 +4,11 @@
 //! per cent: show ranges.
 
 use quantity::typed::{
-    CellDensity, Cells, CellsPerMass, Fraction, Mass, PitchRate, Plato, Temperature, TemperatureStep, Time,
-    Volume,
+    CellDensity, Cells, CellsPerMass, Fraction, Gravity, Mass, PitchRate, Plato, Temperature,
+    TemperatureStep, Time, Volume,
 };
 
+use crate::gravity;
 use crate::source::{Basis, Source};
 use crate::table::interpolate;
 use crate::validity::Range;
@@ -276,6 +277,15 @@ pub fn starter_steps(start: Cells, steps: &[StarterStep]) -> Option<Vec<Cells>> 
             Some(cells)
         })
         .collect()
+}
+
+/// Dry malt extract for the wort of a starter; `solids` is its share of extract, about 0.97.
+///
+/// Extract of the wort ([`gravity::extract_mass`]) over its share. `None` for a share that is not positive.
+#[must_use]
+pub fn starter_malt_extract(wort: Volume, gravity: Gravity, solids: Fraction) -> Option<Mass> {
+    let mass = gravity::extract_mass(wort, gravity) / solids.parts();
+    (solids.parts() > 0.0 && mass.is_finite()).then_some(mass)
 }
 
 /// New cells to a millilitre and a degree Plato fermented; above 20 there was air (O. Nielsen 2005, quoted by
