@@ -204,6 +204,7 @@ mod tests {
                 "Campden tablet",
                 "magnesium chloride",
                 "magnesium sulfate",
+                "sodium sulfate",
                 "zinc sulfate",
             ]
         );
