@@ -8,15 +8,23 @@
 //! - No paths and no files: text in, tree out. Parsing never fails and never panics.
 
 pub mod ast;
+mod block;
+mod check;
 mod edit;
+mod entry;
 mod fault;
+mod file;
+mod line;
 mod line_index;
+mod scan;
 mod span;
-#[cfg(test)]
 mod split;
 pub mod vocabulary;
+mod words;
 
+pub use check::accepts;
 pub use edit::{Edit, Fix, apply};
 pub use fault::{Fault, FaultFix};
+pub use file::{parse, reparse};
 pub use line_index::{Encoding, LineCol, LineIndex};
 pub use span::{Span, Spanned};
