@@ -359,13 +359,15 @@ pub enum Dose<T> {
 }
 
 impl<T> Dose<T> {
-    fn of(charge: f64, make: impl FnOnce(f64) -> T) -> Option<Self> {
-        if !charge.is_finite() {
+    /// The dose for a charge, of which one unit of the dose makes `by_unit` mEq.
+    fn of(charge: f64, by_unit: f64, make: impl FnOnce(f64) -> T) -> Option<Self> {
+        let dose = charge / by_unit;
+        if !(dose.is_finite() && by_unit > 1e-6) {
             None
         } else if charge < 0.0 {
             Some(Self::Past(Charge::from_meq(-charge)))
         } else {
-            Some(Self::Add(make(charge)))
+            Some(Self::Add(make(dose)))
         }
     }
 }
@@ -517,10 +519,10 @@ impl MashBalance {
         let spared =
             displaced.map_or(0.0, |malt| malt.buffering.meq_per_kg_ph() * (malt.ph.ph() - target.ph()));
         let by_kg = gives + spared;
-        if !(gives > 0.0 && by_kg > 0.0) {
+        if gives <= 0.0 {
             return None;
         }
-        Dose::of(self.demand(target).meq(), |charge| Mass::from_kg(charge / by_kg))
+        Dose::of(self.demand(target).meq(), by_kg, Mass::from_kg)
     }
 
     /// Acid that moves a measured mash from its pH to another.
@@ -555,19 +557,11 @@ impl MashBalance {
 }
 
 fn acid_for(charge: Charge, at: Ph, acid: Acid) -> Option<Dose<Amount>> {
-    let protons = acid.protons(at);
-    if protons <= 1e-6 {
-        return None;
-    }
-    Dose::of(charge.meq(), |charge| Amount::from_mmol(charge / protons))
+    Dose::of(charge.meq(), acid.protons(at), Amount::from_mmol)
 }
 
 fn base_for(charge: Charge, at: Ph, base: Base, co2_lost: Fraction) -> Option<Dose<Amount>> {
-    let taken = base.taken(at, co2_lost.parts());
-    if taken <= 1e-6 {
-        return None;
-    }
-    Dose::of(-charge.meq(), |charge| Amount::from_mmol(charge / taken))
+    Dose::of(-charge.meq(), base.taken(at, co2_lost.parts()), Amount::from_mmol)
 }
 
 /// Acid that brings sparge liquor to a pH.
@@ -584,7 +578,7 @@ pub fn sparge_acid(
 ) -> Option<Dose<Amount>> {
     let mmol = carbonate::acid_for(water, acid, target, air)? * volume.litres();
     let protons = acid.protons(target);
-    Dose::of(mmol * protons, |_| Amount::from_mmol(mmol))
+    Dose::of(mmol * protons, protons, Amount::from_mmol)
 }
 
 /// pH that the same wort shows at another temperature, from its pH at room temperature (20 °C).

@@ -109,6 +109,9 @@ pub fn solve(request: &Request<'_>) -> Option<Treatment> {
     };
     let target = row(&request.target);
     let source = row(&request.source);
+    if !(target.norm().is_finite() && source.norm().is_finite()) {
+        return None;
+    }
     let mut columns: Vec<DVector<f64>> = request.salts.iter().map(|&salt| row(&one_gram(salt))).collect();
     let unique = rank(&columns) == columns.len();
 
@@ -189,12 +192,17 @@ fn floor(request: &Request<'_>) -> f64 {
     (charge(&request.target) - charge(&request.source)).abs() / by_unit.sqrt()
 }
 
+/// Singular value decompositions of a handful of numbers end in a few dozen rounds; this only guards against
+/// what is no number.
+const ROUNDS: usize = 10_000;
+
 fn rank(columns: &[DVector<f64>]) -> usize {
     if columns.is_empty() {
         return 0;
     }
     let scaled: Vec<DVector<f64>> = columns.iter().map(|c| c / c.norm().max(f64::MIN_POSITIVE)).collect();
-    DMatrix::from_columns(&scaled).rank(1e-9)
+    let svd = DMatrix::from_columns(&scaled).try_svd(false, false, f64::EPSILON, ROUNDS);
+    svd.map_or(0, |svd| svd.rank(1e-9))
 }
 
 /// Least squares with no negative unknown (Lawson and Hanson).
@@ -203,6 +211,9 @@ fn rank(columns: &[DVector<f64>]) -> usize {
 fn nnls(columns: &[DVector<f64>], b: &DVector<f64>) -> Option<Vec<f64>> {
     let count = columns.len();
     let lengths: Vec<f64> = columns.iter().map(|column| column.norm()).collect();
+    if !(b.norm().is_finite() && lengths.iter().all(|length| length.is_finite())) {
+        return None;
+    }
     let scaled: Vec<DVector<f64>> =
         columns.iter().zip(&lengths).map(|(c, length)| c / length.max(f64::MIN_POSITIVE)).collect();
     let tolerance = 1e-11 * b.norm().max(f64::MIN_POSITIVE);
@@ -226,7 +237,10 @@ fn nnls(columns: &[DVector<f64>], b: &DVector<f64>) -> Option<Vec<f64>> {
             if part.is_empty() {
                 break;
             }
-            let trial = DMatrix::from_columns(&part).svd(true, true).solve(b, 1e-12).ok()?;
+            let trial = DMatrix::from_columns(&part)
+                .try_svd(true, true, f64::EPSILON, ROUNDS)?
+                .solve(b, 1e-12)
+                .ok()?;
             // As far towards the trial as no unknown becomes negative.
             let step = set
                 .iter()

@@ -719,13 +719,13 @@ pub const SOFTENING_END: Equivalents = Equivalents::from_meq_per_litre(1.0);
 /// `Alk − 2·(Ca − 0.3 mmol/L)`, ±0.3 mEq/L. Source: [`BOILING`];
 /// `evaporated` is the share of the volume boiled away, which concentrates the rest. pH is that of the water
 /// in contact with air. Valid for waters with positive alkalinity; below 1 mEq/L nothing falls out. `None`
-/// when all of it is boiled away.
+/// when all of it is boiled away, or for a share that is none.
 #[must_use]
 pub fn boiled(water: &Water, evaporated: Fraction) -> Option<Softened> {
-    let concentrated = 1.0 / (1.0 - evaporated.parts());
-    if !(concentrated.is_finite() && concentrated > 0.0) {
+    if !(0.0..1.0).contains(&evaporated.parts()) {
         return None;
     }
+    let concentrated = 1.0 / (1.0 - evaporated.parts());
     let calcium = Ion::Calcium.equivalents(water.calcium).meq_per_litre() / 2.0;
     let before = water.alkalinity.meq_per_litre();
     let end = (before - 2.0 * (calcium - 0.3)).max(SOFTENING_END.meq_per_litre());
@@ -777,6 +777,9 @@ pub fn lime(water: &Water, volume: Volume) -> Option<Liming> {
     let calcium = Ion::Calcium.equivalents(water.calcium).meq_per_litre() / 2.0;
     let mmol = free + alkalinity / 2.0;
     let mass = Mass::from_grams(mmol * litres * Salt::SlakedLime.molar_mass() / 1000.0);
+    if !mass.is_finite() {
+        return None;
+    }
     let given = mmol * LIME_SHARE.parts();
     let falls = 2.0 * (given - free).max(0.0);
     // Chalk takes the calcium of the water and of the lime.
@@ -843,10 +846,12 @@ pub fn dechlorinate(
         // The ammonium set free takes one.
         Chlorine::Chloramine => 1.0,
     };
-    Some(Dechlorination {
+    let recommended = mass * METABISULFITE_EXCESS;
+    let sulfate = Concentration::from_mg_per_litre(mmol * SULFATE);
+    (recommended.is_finite() && sulfate.is_finite()).then(|| Dechlorination {
         stoichiometric: mass,
-        recommended: mass * METABISULFITE_EXCESS,
-        sulfate: Concentration::from_mg_per_litre(mmol * SULFATE),
+        recommended,
+        sulfate,
         chloride: Concentration::from_mg_per_litre(mmol * CL),
         alkalinity: Equivalents::from_meq_per_litre(-mmol * protons),
     })
