@@ -37,6 +37,7 @@ fn main() -> Result<(), Box<dyn Error>> {
 
     let mut files = String::new();
     let mut index: Vec<BTreeMap<String, String>> = vec![BTreeMap::new(); KINDS.len()];
+    let mut number = 0;
     for (file, path) in paths.iter().enumerate() {
         let file_name =
             path.file_name().and_then(|name| name.to_str()).ok_or("a data file has no readable name")?;
@@ -46,7 +47,7 @@ fn main() -> Result<(), Box<dyn Error>> {
             for (at, (written, loose)) in block.names.iter().enumerate() {
                 let folded = fold::fold(written);
                 let row = format!(
-                    "Row {{ folded: {folded:?}, name: {:?}, written: {written:?}, file: {file}, start: {}, end: {}, loose: {loose}, alias: {} }}",
+                    "Row {{ folded: {folded:?}, name: {:?}, written: {written:?}, file: {file}, start: {}, end: {}, number: {number}, loose: {loose}, alias: {} }}",
                     block.name,
                     block.start,
                     block.end,
@@ -58,11 +59,13 @@ fn main() -> Result<(), Box<dyn Error>> {
                     );
                 }
             }
+            number += 1;
         }
     }
 
     let mut out = String::new();
     writeln!(out, "pub(crate) static FILES: &[(&str, &str)] = &[\n{files}];")?;
+    writeln!(out, "/// How many definitions there are.\npub const DEFINITIONS: usize = {number};")?;
     writeln!(out, "pub(crate) static INDEX: [&[Row]; {}] = [", KINDS.len())?;
     for rows in &index {
         writeln!(out, "    &[")?;

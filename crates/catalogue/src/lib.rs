@@ -76,6 +76,7 @@ struct Row {
     file: u16,
     start: u32,
     end: u32,
+    number: u16,
     loose: bool,
     alias: bool,
 }
@@ -91,6 +92,8 @@ pub struct Entry {
     pub start: usize,
     /// Byte offset of the end of its last entry, line end not included.
     pub end: usize,
+    /// Its number among all definitions, below [`DEFINITIONS`].
+    pub number: usize,
     /// Its name as the header writes it, whatever alias it was found by.
     pub name: &'static str,
     /// Whether it was found by an alias that names one of several forms (`calcium chloride` for one of
@@ -149,6 +152,7 @@ fn entry(kind: Kind, row: &Row) -> Entry {
         file: row.file.into(),
         start: row.start as usize,
         end: row.end as usize,
+        number: row.number.into(),
         name: row.name,
         loose: row.loose,
     }
