@@ -298,10 +298,10 @@ impl Stage {
             | Event::FirstRunnings(_)
             | Event::LastRunnings(_)
             | Event::PreBoil(..)
-            | Event::BoilStart => {
-                if self.ph_of == PhOf::Mash {
-                    self.ph_of = PhOf::Kettle;
-                }
+            | Event::BoilStart
+                if self.ph_of == PhOf::Mash =>
+            {
+                self.ph_of = PhOf::Kettle;
             }
             Event::Flameout
             | Event::BoilEnd

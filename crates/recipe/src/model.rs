@@ -435,6 +435,7 @@ pub struct Sour {
     /// Acids and the like.
     pub additions: Vec<WaterAddition>,
     /// Hold: °C, minutes, pH it ends at.
+    #[allow(clippy::type_complexity, reason = "read in one place, as one line of the file")]
     pub hold: Option<(Place, Given<f64>, Option<Given<f64>>, Option<Given<f64>>)>,
 }
 

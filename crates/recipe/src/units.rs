@@ -114,9 +114,8 @@ impl Units {
             let block = &*placed.block;
             let kind = block.kind;
             if block.entries_as != kind {
-                match last {
-                    Some(owner) => units.give(owner, number),
-                    None => {}
+                if let Some(owner) = last {
+                    units.give(owner, number);
                 }
                 continue;
             }
