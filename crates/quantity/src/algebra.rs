@@ -342,6 +342,58 @@ mod tests {
     }
 
     #[test]
+    fn scales_of_the_trade_are_plain_numbers() {
+        for (number, unit, plain) in [
+            (24.0, UnitId::IBU, 24.0),
+            (10.0, UnitId::SRM, 19.7),
+            (2.4, UnitId::VOL, 2.4),
+            (1.977, UnitId::G_CO2_PER_L, 1.0),
+            (5.0, UnitId::PERCENT, 0.05),
+            (1.048, UnitId::SG, 1.048),
+        ] {
+            let found = value(number, unit);
+            assert_eq!(found.kind, Value::number(0.0).kind, "{unit}");
+            assert!((found.number - plain).abs() < 1e-12, "{unit}: {}", found.number);
+        }
+        for unit in [UnitId::P, UnitId::BX] {
+            let refused = Value::of_quantity(Quantity::new(12.0, unit));
+            assert_eq!(refused, Err(AlgebraError::NeedsModel(unit)));
+        }
+        let zero = Value::number(0.0);
+        assert_eq!(zero.negated().unwrap().compare(zero), Ok(core::cmp::Ordering::Equal));
+    }
+
+    #[test]
+    fn money_keeps_its_currency() {
+        let (euro, krona) = (UnitId::currency("EUR").unwrap(), UnitId::currency("SEK").unwrap());
+        let price = value(1.9, euro.per(UnitId::KG).unwrap());
+        let paid = price.times(value(500.0, UnitId::G)).unwrap();
+        assert_eq!(paid.quantity(), Some(Quantity::new(0.95, euro)));
+        assert!(matches!(paid.plus(value(1.0, krona)), Err(AlgebraError::Unlike { .. })));
+        assert_eq!(paid.over(value(1.0, krona)), Err(AlgebraError::Currencies));
+        let packs = value(3.0, euro.per(UnitId::PACK).unwrap()).times(value(2.0, UnitId::PACK)).unwrap();
+        assert_eq!(packs.quantity(), Some(Quantity::new(6.0, euro)));
+        assert!(matches!(
+            value(2.0, UnitId::PACK).plus(value(1.0, UnitId::TABLET)),
+            Err(AlgebraError::Unlike { .. })
+        ));
+    }
+
+    #[test]
+    fn rounding_leaves_no_stray_digits() {
+        for (number, unit, step, want) in [
+            (0.333, UnitId::KG, Value::of(Dimension::Mass, 0.1), 0.3),
+            (0.017_3, UnitId::KG, Value::of(Dimension::Mass, 0.005), 0.015),
+            (66.7, UnitId::C, Value::of(Dimension::TemperatureStep, 0.5), 66.5),
+            (66.7, UnitId::C, Value::point(1.0), 67.0),
+        ] {
+            assert_eq!(value(number, unit).rounded(step).map(|found| found.number), Ok(want));
+        }
+        let none = value(1.0, UnitId::KG).rounded(Value::of(Dimension::Mass, 0.0));
+        assert_eq!(none, Err(AlgebraError::NotFinite));
+    }
+
+    #[test]
     fn unlike_things_do_not_add() {
         let mass = value(1.0, UnitId::KG);
         let volume = value(1.0, UnitId::L);

@@ -9,7 +9,8 @@ use crate::{Dimension, Quantity, UnitId};
 pub enum Places {
     /// So many digits after the point.
     Decimals(u8),
-    /// So many significant digits, without zeros at the end of decimals.
+    /// So many significant digits, without zeros at the end of decimals, and never less than the whole
+    /// number: 1234.5 g is 1235 g, not 1230 g.
     Significant(u8),
     /// One digit after the point below 10, none from there up.
     OneBelowTen,
@@ -33,10 +34,11 @@ pub const fn places(unit: UnitId) -> Places {
         return Places::Decimals(decimals);
     }
     match unit {
-        UnitId::SG | UnitId::KG | UnitId::LB => Places::Decimals(3),
+        UnitId::SG | UnitId::KG => Places::Decimals(3),
         UnitId::BARE
         | UnitId::PH
         | UnitId::BAR
+        | UnitId::LB
         | UnitId::L_PER_KG
         | UnitId::QT_PER_LB
         | UnitId::US_QT_PER_LB
@@ -207,7 +209,8 @@ pub const fn shown_unit(unit: UnitId, shown: ShownUnits) -> UnitId {
             UnitId::C_PER_MIN => UnitId::F_PER_MIN,
             UnitId::L_DEGREES_PER_KG => UnitId::PPG,
             UnitId::EBC => UnitId::SRM,
-            other => other.resolve(customary),
+            // Another system's gallon is shown in the reader's own.
+            other => other.everyday().resolve(customary),
         },
     }
 }
@@ -234,4 +237,110 @@ pub fn show(quantity: Quantity, shown: ShownUnits) -> Result<String, ConvertErro
         UnitId::SG | UnitId::PH | UnitId::BARE => number,
         _ => format!("{number} {everyday}"),
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn plain_decimals() {
+        for (value, want) in [
+            (0.0, "0"),
+            (-0.0, "0"),
+            (1.5, "1.5"),
+            (20.0, "20"),
+            (1e-7, "0.0000001"),
+            (-2.25, "-2.25"),
+            (0.1 + 0.2, "0.30000000000000004"),
+            (1e21, "1000000000000000000000"),
+            (f64::NAN, "?"),
+            (f64::INFINITY, "?"),
+        ] {
+            assert_eq!(format_plain(value), want);
+        }
+    }
+
+    #[test]
+    fn a_value_has_the_digits_of_its_unit() {
+        for (value, unit, want) in [
+            (1.0508, UnitId::SG, "1.051"),
+            (1.0485, UnitId::SG, "1.049"),
+            (0.9995, UnitId::SG, "1.000"),
+            (12.58, UnitId::P, "12.6"),
+            (27.44, UnitId::IBU, "27"),
+            (9.94, UnitId::IBU, "9.9"),
+            (9.96, UnitId::IBU, "10"),
+            (9.95, UnitId::IBU, "10"),
+            (-0.04, UnitId::IBU, "0.0"),
+            (41.4, UnitId::EBC, "41"),
+            (4.02, UnitId::EBC, "4.0"),
+            (5.2, UnitId::PERCENT, "5.2"),
+            (-0.04, UnitId::PERCENT, "0.0"),
+            (5.4, UnitId::PH, "5.40"),
+            (30.44, UnitId::L, "30.4"),
+            (1234.5, UnitId::L, "1234.5"),
+            (116.94, UnitId::G, "117"),
+            (0.5, UnitId::G, "0.5"),
+            (9.996, UnitId::G, "10"),
+            (0.099_96, UnitId::G, "0.1"),
+            (0.012_34, UnitId::G, "0.0123"),
+            (1234.5, UnitId::G, "1235"),
+            (1000.0, UnitId::G, "1000"),
+            (0.0, UnitId::G, "0"),
+            (-0.0, UnitId::G, "0"),
+            (-3.456, UnitId::G, "-3.46"),
+            (75.66, UnitId::C, "75.7"),
+            (168.2, UnitId::F, "168"),
+            (1.105, UnitId::BAR, "1.11"),
+            (12.4, UnitId::PSI, "12"),
+            (62.5, UnitId::PPM, "63"),
+            (-0.2, UnitId::PPM, "0"),
+            (4.85, UnitId::KG, "4.850"),
+            (f64::NAN, UnitId::L, "?"),
+        ] {
+            assert_eq!(format_value(value, unit), want, "{value} {unit}");
+        }
+        let yen = UnitId::currency("JPY").unwrap();
+        let euro = UnitId::currency("EUR").unwrap();
+        assert_eq!(format_value(1234.4, yen), "1234");
+        assert_eq!(format_value(2.4, euro.per(UnitId::KG).unwrap()), "2.40");
+    }
+
+    #[test]
+    fn what_is_shown_follows_the_reader() {
+        let us = ShownUnits::Customary(Customary::Us);
+        let imperial = ShownUnits::Customary(Customary::Imperial);
+        for (value, unit, shown, want) in [
+            (20.0, UnitId::L, ShownUnits::Metric, "20.0 L"),
+            (20.0, UnitId::L, us, "5.3 gal"),
+            (20.0, UnitId::L, imperial, "4.4 gal"),
+            (5.0, UnitId::US_GAL, ShownUnits::Metric, "18.9 L"),
+            (5.0, UnitId::GAL, us, "5.0 gal"),
+            (5.0, UnitId::US_GAL, imperial, "4.2 gal"),
+            (67.0, UnitId::C, us, "153 F"),
+            (1.0, UnitId::BAR, us, "15 psi"),
+            (2.0, UnitId::KG, us, "4.41 lb"),
+            (1.048, UnitId::SG, us, "1.048"),
+            (5.35, UnitId::PH, us, "5.35"),
+            (19.7, UnitId::EBC, us, "10 SRM"),
+            (3.0, UnitId::L_PER_KG, us, "1.44 qt/lb"),
+            (0.75, UnitId::MILLION_PER_ML_P, us, "0.75 million/mL/P"),
+            (4.0, UnitId::OZ, ShownUnits::Metric, "113 g"),
+        ] {
+            assert_eq!(show(Quantity::new(value, unit), shown).as_deref(), Ok(want), "{value} {unit}");
+        }
+        assert_eq!(
+            show(Quantity::new(5.0, UnitId::GAL), ShownUnits::Metric),
+            Err(ConvertError::NeedsCustomary(UnitId::GAL))
+        );
+    }
+
+    #[test]
+    fn a_stamp_agrees_to_the_digits_it_shows() {
+        assert!(agrees(24.0, 0, 23.8));
+        assert!(!agrees(23.0, 0, 23.8));
+        assert!(agrees(1.051, 3, 1.0508));
+        assert!(agrees(0.0, 1, -0.04));
+    }
 }

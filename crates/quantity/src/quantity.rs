@@ -1,5 +1,8 @@
 //! A number with its unit, as written.
 
+use core::fmt;
+
+use crate::display::format_plain;
 use crate::scale;
 use crate::typed::{self, Ebc, Lovibond};
 use crate::unit::{Customary, Parts, Scale, System};
@@ -58,6 +61,14 @@ pub enum SumError {
     Negative,
     /// The result is too large for a number.
     NotFinite,
+}
+
+impl fmt::Display for Quantity {
+    /// As one writes it: the shortest decimal, a blank, the formatter's spelling of the unit.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&format_plain(self.value))?;
+        if self.unit.is_bare() { Ok(()) } else { write!(f, " {}", self.unit) }
+    }
 }
 
 const fn finite(value: f64) -> Result<f64, ConvertError> {

@@ -140,32 +140,19 @@ pub fn hardness(quantity: Quantity) -> Option<Equivalents> {
     quantity.canonical().ok().map(|value| Equivalents::from_meq_per_litre(value * charges))
 }
 
-/// The concentration of one ion by mass, given in mg/L, ppm, g/L, mmol/L or mEq/L.
+/// The concentration of one ion by mass. Mass and amount by volume count the ion itself; mEq/L, `ppm as
+/// CaCO3` and degrees of hardness count its charges, as a laboratory does that reports 'calcium as CaCO3'.
 ///
-/// `molar_mass` in g/mol, `charges` without its sign. `None` for a unit that is none of these, and for
-/// hardness degrees where the ion is not calcium or magnesium: call [`hardness`] for those.
+/// `molar_mass` in g/mol, `charges` without its sign. `None` for any other unit and for no charges.
 #[must_use]
 pub fn ion(quantity: Quantity, molar_mass: f64, charges: u8) -> Option<Concentration> {
     let value = quantity.canonical().ok()?;
     let mg_per_litre = match quantity.dimension() {
         Dimension::Concentration => value,
         Dimension::AmountConcentration => value * molar_mass,
-        Dimension::Equivalents if quantity.unit == UnitId::MEQ_PER_L && charges > 0 => {
-            value * molar_mass / f64::from(charges)
-        }
+        Dimension::Equivalents if charges > 0 => value * molar_mass / f64::from(charges),
         _ => return None,
     };
-    mg_per_litre.is_finite().then(|| Concentration::from_mg_per_litre(mg_per_litre))
-}
-
-/// The concentration of an ion that is reported as calcium carbonate: `ppm as CaCO3`, dH, fH, clark or
-/// mEq/L, by its equivalents. `molar_mass` in g/mol, `charges` without its sign and not 0.
-#[must_use]
-pub fn ion_from_equivalents(equivalents: Equivalents, molar_mass: f64, charges: u8) -> Option<Concentration> {
-    if charges == 0 {
-        return None;
-    }
-    let mg_per_litre = equivalents.meq_per_litre() * molar_mass / f64::from(charges);
     mg_per_litre.is_finite().then(|| Concentration::from_mg_per_litre(mg_per_litre))
 }
 

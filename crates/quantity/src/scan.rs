@@ -3,8 +3,8 @@
 //! Nothing here allocates except [`suggest_unit`], which is for the message about an unknown unit. Words
 //! are found through a hash table that is built from the unit table at compile time.
 
+use crate::UnitId;
 use crate::unit::{CURRENCIES, Case, TABLE, Written};
-use crate::{Dimension, UnitId};
 
 /// How a number was spelled.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -622,7 +622,9 @@ pub fn scan_unit(text: &str) -> Option<UnitMatch> {
             return Some(found);
         }
     }
-    if word.unit != NONE {
+    // `kgs` are kilograms, `KGS` is a currency.
+    let is_code = word.currency != NONE && written.iter().all(u8::is_ascii_uppercase);
+    if word.unit != NONE && !is_code {
         let row = usize::from(word.unit);
         let wrong_case = wrong_case(row, word.symbol, written);
         return row_or_ratio(text, Found { row, wrong_case, end: len });
@@ -681,9 +683,6 @@ pub fn suggest_unit(text: &str) -> Option<UnitId> {
     if bare.len() != word.len() {
         return suggest_unit(&bare);
     }
-    if let Some(unit) = UnitId::currency(&word.to_uppercase()) {
-        return Some(unit);
-    }
     if let Some((above, below)) = word.split_once('/') {
         let (above, below) = (suggest_unit(above)?, suggest_unit(below)?);
         return above.per(below);
@@ -703,12 +702,5 @@ pub fn suggest_unit(text: &str) -> Option<UnitId> {
         .filter(|(distance, _)| *distance <= slips)
         .min_by_key(|(distance, _)| *distance)
         .map(|(_, id)| id)
-}
-
-impl UnitId {
-    /// The first unit of a dimension in the order of the unit table: the one a missing unit most likely is.
-    #[must_use]
-    pub fn first_of(dimension: Dimension) -> Option<Self> {
-        TABLE.iter().find(|spec| spec.dimension == dimension && spec.is_written()).map(|spec| spec.id)
-    }
+        .or_else(|| UnitId::currency(&word.to_uppercase()))
 }

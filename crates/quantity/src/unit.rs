@@ -245,8 +245,8 @@ macro_rules! units {
 const LB: f64 = 0.453_592_37;
 const US_GAL: f64 = 3.785_411_784;
 const IMP_GAL: f64 = 4.546_09;
-/// Pounds-force by square inch in kPa, from the pound, standard gravity and the inch.
-const PSI: f64 = 6.894_757_293_168;
+/// A pound-force by square inch in kPa, from the pound, standard gravity and the inch.
+const PSI: f64 = LB * 9.806_65 / (0.0254 * 0.0254) / 1000.0;
 /// A grain in mg.
 const GRAIN: f64 = 64.798_91;
 /// Calcium carbonate in mg by mEq (IUPAC 2021 masses: Ca 40.078, C 12.011, O 15.999).
@@ -362,16 +362,16 @@ units! {
     MMOL "mmol" "millimole" = metric(D::Amount, 1.0, 1.0).also(&["millimole", "millimoles"]).small_first();
     MEQ "mEq" "milliequivalent" = metric(D::Charge, 1.0, 1.0).small_first();
     PPM_CACO3 "ppm as CaCO3" "alkalinity or hardness as calcium carbonate"
-        = metric(D::Equivalents, 1.0, CACO3).also(&["ppm CaCO3", "mg/L as CaCO3", "mg/L CaCO3"]);
+        = metric(D::Equivalents, 1.0, CACO3).also(&["ppm CaCO3", "mg/L as CaCO3", "mg/L CaCO3", "ppm as CaCO₃", "mg/L as CaCO₃"]);
     DH "dH" "German degree of hardness, 10 mg/L CaO" = metric(D::Equivalents, 10.0, CAO).degree();
     FH "fH" "French degree of hardness, 10 mg/L CaCO3" = metric(D::Equivalents, 10.0, CACO3).degree();
     CLARK "clark" "English degree of hardness, a grain of CaCO3 in an imperial gallon"
         = customary(D::Equivalents, GRAIN, IMP_GAL * CACO3).degree();
 
     VOL "vol" "volume of carbon dioxide (0 °C, 1 atm) in a volume of beer" = neutral(D::Carbonation, 1.0, 1.0)
-        .also(&["vols", "volumes", "vol CO2", "vols CO2", "volumes CO2", "volumes of CO2"]);
+        .also(&["vols", "volumes", "vol CO2", "vols CO2", "volumes CO2", "volumes of CO2", "vol CO₂"]);
     G_CO2_PER_L "g/L CO2" "grams of carbon dioxide by litre, 1/1.977 vol"
-        = metric(D::Carbonation, 1.0, crate::scale::CO2_G_PER_L_AT_ONE_VOLUME).also(&["g/L of CO2"]);
+        = metric(D::Carbonation, 1.0, crate::scale::CO2_G_PER_L_AT_ONE_VOLUME).also(&["g/L of CO2", "g/L CO₂"]);
     BAR "bar" "bar above the surrounding air" = metric(D::Pressure, 1.0, 1.0).also(&["bars"]);
     KPA "kPa" "kilopascal above the surrounding air" = metric(D::Pressure, 1.0, 100.0)
         .also(&["kilopascal", "kilopascals"]);
@@ -651,7 +651,7 @@ impl UnitId {
 
     /// The unit's everyday form: `gal` for `usgal` or `impgal`, also inside a ratio; any other stays.
     #[must_use]
-    pub fn everyday(self) -> Self {
+    pub const fn everyday(self) -> Self {
         match self.parts() {
             Parts::Row(index) => everyday_row(index),
             Parts::Ratio(over, under) => ratio(everyday_row(over), everyday_row(under)),
@@ -726,12 +726,17 @@ const fn resolve_row(index: usize, customary: Customary) -> UnitId {
     }
 }
 
-fn everyday_row(index: usize) -> UnitId {
-    let exact = UnitId::of_row(index);
-    TABLE
-        .iter()
-        .find(|spec| matches!(spec.scale, Scale::Customary { us, imperial } if us == exact || imperial == exact))
-        .map_or(exact, |spec| spec.id)
+const fn everyday_row(index: usize) -> UnitId {
+    let mut at = 0;
+    while at < TABLE.len() {
+        if let Scale::Customary { us, imperial } = TABLE[at].scale
+            && (us.0 as usize == index || imperial.0 as usize == index)
+        {
+            return TABLE[at].id;
+        }
+        at += 1;
+    }
+    UnitId::of_row(index)
 }
 
 const fn row_dim(index: usize, exponent: i8, dim: Dim) -> Dim {
