@@ -1,7 +1,10 @@
-//! What the tests that cross crates share: tables of reference values and the account of their rows.
+//! What the tests that cross crates share: tables of reference values and the account of their rows, and
+//! the files of the demo repository.
 
 use std::collections::BTreeMap;
 use std::fmt;
+use std::fs;
+use std::path::{Path, PathBuf};
 
 /// A table of reference values: a header, then one row a line, columns parted by tabs.
 ///
@@ -164,6 +167,40 @@ impl Account {
         let dealt: usize = self.checked.values().sum::<usize>() + self.set_aside.len();
         assert_eq!(dealt, rows, "{title}: rows dealt with");
     }
+}
+
+/// The `.gyle` files below a folder of the test package, sorted.
+///
+/// # Panics
+/// Where the folder cannot be read.
+#[must_use]
+pub fn gyle_files(folder: &str) -> Vec<PathBuf> {
+    let mut files = Vec::new();
+    let mut folders = vec![Path::new(env!("CARGO_MANIFEST_DIR")).join(folder)];
+    while let Some(folder) = folders.pop() {
+        let entries = fs::read_dir(&folder);
+        assert!(entries.is_ok(), "{}: {entries:?}", folder.display());
+        for path in entries.into_iter().flatten().flatten().map(|entry| entry.path()) {
+            if path.is_dir() {
+                folders.push(path);
+            } else if path.extension().is_some_and(|extension| extension == "gyle") {
+                files.push(path);
+            }
+        }
+    }
+    files.sort();
+    files
+}
+
+/// The text of a file.
+///
+/// # Panics
+/// Where it cannot be read.
+#[must_use]
+pub fn read(path: &Path) -> String {
+    let text = fs::read_to_string(path);
+    assert!(text.is_ok(), "{}: {text:?}", path.display());
+    text.unwrap_or_default()
 }
 
 #[cfg(test)]

@@ -4,32 +4,10 @@
 #![allow(clippy::panic)]
 
 use std::collections::HashMap;
-use std::fs;
-use std::path::{Path, PathBuf};
 
+use gyle_tests::{gyle_files, read};
 use syntax::ast::{File, Line};
 use syntax::vocabulary::BlockKind;
-
-fn gyle_files(folder: &str) -> Vec<PathBuf> {
-    let mut files = Vec::new();
-    let mut folders = vec![Path::new(env!("CARGO_MANIFEST_DIR")).join(folder)];
-    while let Some(folder) = folders.pop() {
-        for entry in fs::read_dir(&folder).unwrap_or_else(|why| panic!("{}: {why}", folder.display())) {
-            let path = entry.unwrap_or_else(|why| panic!("{}: {why}", folder.display())).path();
-            if path.is_dir() {
-                folders.push(path);
-            } else if path.extension().is_some_and(|extension| extension == "gyle") {
-                files.push(path);
-            }
-        }
-    }
-    files.sort();
-    files
-}
-
-fn read(path: &Path) -> String {
-    fs::read_to_string(path).unwrap_or_else(|why| panic!("{}: {why}", path.display()))
-}
 
 /// The faults of a file, one a line, and the file with them.
 fn faults(name: &str, text: &str) -> (File, Vec<String>) {
