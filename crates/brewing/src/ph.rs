@@ -632,3 +632,146 @@ pub fn linear_mash_ph(grist: Ph, residual_alkalinity: Equivalents, ratio: f64) -
 pub fn caramel_acidity(colour: Ebc) -> f64 {
     14.3 + 0.132 * colour.ebc()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn p(value: f64) -> Ph {
+        Ph::from_ph(value)
+    }
+
+    fn grams(value: f64) -> Mass {
+        Mass::from_grams(value)
+    }
+
+    fn malt(kg: f64, ph: f64, buffering: f64) -> Malt {
+        let buffering = Buffering::from_meq_per_kg_ph(buffering);
+        let parameters = MaltParameters { ph: p(ph), ph_sd: 0.1, buffering, buffering_sd: buffering * 0.15 };
+        Malt::new(Mass::from_kg(kg), parameters)
+    }
+
+    #[test]
+    fn a_base_takes_up_its_charge_less_what_stays_dissolved() {
+        // At pH 5.4 and pK 6.30 a share of 0.1118 of the carbonate stays as bicarbonate.
+        let kept = 0.1118;
+        for (base, taken) in [
+            (Base::Bicarbonate, 1.0 - kept),
+            (Base::Carbonate, 2.0 - kept),
+            // Alkalinity of 2 mEq less 2/3.5 for the calcium; of chalk half of both.
+            (Base::Lime, 2.0 - 2.0 / 3.5),
+            (Base::Chalk, 1.0 - 1.0 / 3.5),
+        ] {
+            let liquor = MashLiquor::new(Water::ION_FREE, Volume::from_litres(15.0));
+            let plain =
+                MashBalance { malts: vec![malt(4.0, 5.7, 36.0)], liquor, acids: vec![], bases: vec![] };
+            let mut with = plain.clone();
+            with.bases.push((base, Amount::from_mmol(7.0)));
+            let more = with.demand(p(5.4)) - plain.demand(p(5.4));
+            assert!((more.meq() - 7.0 * taken).abs() < 0.01, "{base:?}: {more:?}");
+        }
+    }
+
+    #[test]
+    fn salts_by_weight_give_the_mashes_of_the_reference() {
+        let mash = |malts, water: Water, litres, salts: &[(Salt, Mass)]| {
+            let balance = MashBalance::new(malts, &water, Volume::from_litres(litres), salts, vec![]);
+            balance.unwrap().ph().unwrap().ph()
+        };
+        // 15 L without ions, 4 g of gypsum and of calcium chloride dihydrate; independent solver: 5.51083.
+        let pale = vec![malt(4.0, 5.76, 36.0), malt(0.5, 5.46, 47.0), malt(0.25, 4.92, 40.0)];
+        let salts = [(Salt::Gypsum, grams(4.0)), (Salt::CalciumChlorideDihydrate, grams(4.0))];
+        assert!((mash(pale, Water::ION_FREE, 15.0, &salts) - 5.510_83).abs() < 0.001);
+        // A stout with 2 g of baking soda; independent solver: 5.82386.
+        let stout = vec![malt(4.5, 5.77, 36.0), malt(0.4, 4.68, 38.8), malt(0.3, 4.66, 48.5)];
+        let water = Water {
+            calcium: quantity::typed::Concentration::from_mg_per_litre(60.0),
+            magnesium: quantity::typed::Concentration::from_mg_per_litre(8.0),
+            alkalinity: Equivalents::from_meq_per_litre(3.5),
+            ph: p(7.4),
+            ..Water::ION_FREE
+        };
+        assert!((mash(stout, water, 16.0, &[(Salt::BakingSoda, grams(2.0))]) - 5.823_86).abs() < 0.001);
+    }
+
+    #[test]
+    fn losing_all_the_co2_raises_the_ph_by_six_hundredths() {
+        let water = Water {
+            calcium: quantity::typed::Concentration::from_mg_per_litre(80.156),
+            magnesium: quantity::typed::Concentration::from_mg_per_litre(7.2915),
+            alkalinity: Equivalents::from_meq_per_litre(2.037),
+            ph: p(7.6),
+            ..Water::ION_FREE
+        };
+        let ph = |lost: f64| {
+            let liquor = MashLiquor {
+                co2_lost: Fraction::from_parts(lost),
+                ..MashLiquor::new(water, Volume::from_litres(20.0))
+            };
+            let balance =
+                MashBalance { malts: vec![malt(5.0, 5.76, 36.0)], liquor, acids: vec![], bases: vec![] };
+            balance.ph().unwrap().ph()
+        };
+        assert!((ph(1.0) - ph(0.0) - 0.06).abs() < 0.01, "{}", ph(1.0) - ph(0.0));
+    }
+
+    #[test]
+    fn malts_fall_into_their_rows() {
+        use MaltForm::{Acidulated, Base, Caramel, MunichVienna, Roasted, Unmalted};
+        for (form, wheat, ebc, class, ph, buffering) in [
+            (Base, false, 3.5, MaltClass::Pilsner, 5.75, 36.0),
+            (Base, false, 6.0, MaltClass::Pale, 5.77, 36.0),
+            (Base, true, 4.0, MaltClass::Wheat, 6.05, 45.0),
+            (MunichVienna, false, 7.0, MaltClass::Vienna, 5.56, 47.0),
+            (MunichVienna, false, 17.0, MaltClass::Munich, 5.38, 47.0),
+            (Caramel, false, 150.0, MaltClass::Caramel, 4.84, 48.0),
+            (Roasted, false, 65.0, MaltClass::Biscuit, 5.08, 32.6),
+            (Roasted, false, 299.0, MaltClass::Biscuit, 5.08, 32.6),
+            (Roasted, false, 300.0, MaltClass::Roasted, 4.71, 42.0),
+            (Roasted, false, 1300.0, MaltClass::Roasted, 4.71, 42.0),
+            (Acidulated, false, 4.5, MaltClass::Acidulated, 3.43, 148.0),
+            (Unmalted, true, 4.0, MaltClass::Unmalted, 6.0, 10.0),
+        ] {
+            let colour = Ebc::from_ebc(ebc);
+            assert_eq!(MaltClass::of(form, wheat, colour), class, "{form:?} of {ebc} EBC");
+            let row = class.parameters(colour);
+            assert!((row.ph.ph() - ph).abs() < 0.005, "{class:?}: {:?}", row.ph);
+            assert!((row.buffering.meq_per_kg_ph() - buffering).abs() < 0.005, "{class:?}");
+        }
+    }
+
+    #[test]
+    fn the_caramel_line_runs_through_the_malts_that_were_measured() {
+        // Troester 2009: colour in EBC, pH in distilled water.
+        let malts = [
+            (25.0, 5.38),
+            (52.0, 5.22),
+            (90.0, 5.10),
+            (105.0, 5.02),
+            (120.0, 4.71),
+            (150.0, 4.92),
+            (158.0, 4.66),
+            (237.0, 4.77),
+            (317.0, 4.75),
+            (396.0, 4.48),
+            (400.0, 4.48),
+        ];
+        let off = |(ebc, ph): (f64, f64)| MaltClass::Caramel.parameters(Ebc::from_ebc(ebc)).ph.ph() - ph;
+        let count = malts.len() as f64;
+        let mean = malts.map(off).iter().sum::<f64>() / count;
+        let squares = malts.map(|malt| off(malt).powi(2)).iter().sum::<f64>();
+        assert!(mean.abs() < 0.01, "{mean}");
+        // Two parameters were fitted.
+        let sd = (squares / (count - 2.0)).sqrt();
+        assert!((sd - 0.12).abs() < 0.01, "{sd}");
+        // The acidity by colour likewise: the printed regression of the same malts.
+        assert!((caramel_acidity(Ebc::from_ebc(100.0)) - 27.5).abs() < 1e-9);
+    }
+
+    #[test]
+    fn hot_wort_reads_lower_and_back() {
+        let hot = at_temperature(p(5.4), Temperature::from_celsius(65.0));
+        assert!(hot < p(5.1));
+        assert!((at_room_temperature(hot, Temperature::from_celsius(65.0)).ph() - 5.4).abs() < 1e-12);
+    }
+}

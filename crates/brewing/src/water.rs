@@ -885,3 +885,107 @@ pub fn gypsum_solubility(at: Temperature) -> Option<Concentration> {
 pub fn chalk_solubility(air: carbonate::Air) -> Option<Concentration> {
     carbonate::calcite_saturation(air).map(|mmol| Concentration::from_mg_per_litre(mmol * CALCIUM_CARBONATE))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn mg(value: f64) -> Concentration {
+        Concentration::from_mg_per_litre(value)
+    }
+
+    /// A water by mmol/L of Ca, Mg, Na, SO4, Cl, its alkalinity in mEq/L and its pH.
+    fn of(x: [f64; 5], alkalinity: f64, ph: f64) -> Water {
+        let ions = [Ion::Calcium, Ion::Magnesium, Ion::Sodium, Ion::Sulfate, Ion::Chloride];
+        let water = Water {
+            alkalinity: Equivalents::from_meq_per_litre(alkalinity),
+            ph: Ph::from_ph(ph),
+            ..Water::ION_FREE
+        };
+        ions.into_iter()
+            .zip(x)
+            .fold(water, |water, (ion, mmol)| water.with_ion(ion, mg(mmol * ion.molar_mass())))
+    }
+
+    fn medium() -> Water {
+        of([2.0, 0.3, 1.0, 1.0, 1.6], 2.0, 7.6)
+    }
+
+    fn hard() -> Water {
+        of([2.5, 0.8, 0.8, 0.7, 1.0], 5.0, 7.3)
+    }
+
+    #[test]
+    fn a_milligram_of_chlorine_takes_and_leaves_what_stoichiometry_says() {
+        let dose = |kind, salt| dechlorinate(mg(1.0), kind, Volume::from_litres(1.0), salt).unwrap();
+        let grams = |salt| dose(Chlorine::Free, salt).stoichiometric.grams() * 1000.0;
+        assert!((grams(Salt::PotassiumMetabisulfite) - 1.568).abs() < 0.001);
+        assert!((grams(Salt::SodiumMetabisulfite) - 1.341).abs() < 0.001);
+        for (kind, alkalinity) in [(Chlorine::Free, -1.41), (Chlorine::Chloramine, -0.71)] {
+            let left = dose(kind, Salt::PotassiumMetabisulfite);
+            assert!((left.sulfate.mg_per_litre() - 1.355).abs() < 0.001);
+            assert!((left.chloride.mg_per_litre() - 0.5).abs() < 0.001);
+            let taken = as_calcium_carbonate(left.alkalinity).mg_per_litre();
+            assert!((taken - alkalinity).abs() < 0.01, "{kind:?}: {taken}");
+            assert!((left.recommended / left.stoichiometric - 1.3).abs() < 1e-12);
+        }
+        assert!(dechlorinate(mg(1.0), Chlorine::Free, Volume::from_litres(1.0), Salt::Gypsum).is_none());
+    }
+
+    #[test]
+    fn boiling_leaves_what_an_equilibrium_with_scale_leaves() {
+        // PHREEQC, degassed to the air's CO2, calcite at a saturation index of 1.0 at 100 °C: mg/L CaCO3.
+        for (water, left) in [(medium(), 40.57), (hard(), 62.31)] {
+            let boiled = boiled(&water, Fraction::from_parts(0.0)).unwrap();
+            let ours = as_calcium_carbonate(boiled.water.alkalinity).mg_per_litre();
+            assert!(
+                (ours - left).abs() < as_calcium_carbonate(boiled.alkalinity_sd).mg_per_litre(),
+                "{ours}"
+            );
+            // A mole of calcium goes with two of bicarbonate: 3.0449 mg to the mg.
+            let lost = |ion: Ion| (water.ion(ion) - boiled.water.ion(ion)).mg_per_litre();
+            assert!((lost(Ion::Bicarbonate) / lost(Ion::Calcium) - 3.0449).abs() < 1e-3);
+        }
+        // Calcium runs out first: 1.1 mmol/L of it, 0.3 left in the water.
+        let poor = boiled(&of([1.1, 0.0, 4.0, 0.6, 0.0], 5.0, 7.8), Fraction::from_parts(0.2)).unwrap();
+        let expected = (5.0 - 2.0 * 0.8) / 0.8;
+        assert!((poor.water.alkalinity.meq_per_litre() - expected).abs() < 1e-9);
+        // A soft water loses nothing.
+        let soft = of([0.1, 0.05, 0.2, 0.05, 0.1], 0.3, 7.0);
+        let same = boiled(&soft, Fraction::from_parts(0.0)).unwrap();
+        assert_eq!(same.water.alkalinity, soft.alkalinity);
+        assert!(same.alkalinity_sd.meq_per_litre().abs() < 1e-12);
+    }
+
+    #[test]
+    fn lime_finds_the_minimum_of_an_equilibrium() {
+        // PHREEQC: the alkalinity is lowest at 3.0 mmol/L for the hard water, near 1.0 for the medium one.
+        for (water, minimum) in [(hard(), 3.0), (medium(), 1.0)] {
+            let liming = lime(&water, Volume::from_litres(20.0)).unwrap();
+            let mmol = liming.stoichiometric.grams() / Salt::SlakedLime.molar_mass() * 1000.0 / 20.0;
+            assert!((mmol - minimum).abs() < 0.12, "{mmol}");
+            assert!((0.90..=0.95).contains(&(liming.recommended / liming.stoichiometric)));
+            assert!(liming.calcium_suffices);
+            assert!((liming.softened.water.alkalinity.meq_per_litre() - 1.0).abs() < 1e-9);
+        }
+        let poor = lime(&of([0.5, 0.0, 4.0, 0.0, 0.0], 5.0, 7.5), Volume::from_litres(20.0)).unwrap();
+        assert!(!poor.calcium_suffices);
+    }
+
+    #[test]
+    fn a_report_is_judged_by_the_size_of_its_sums() {
+        // Sum of the anions, difference, verdict by the three steps of 1030E.
+        for (anions, off, meets) in [
+            (2.0, 0.19, true),
+            (2.0, 0.21, false),
+            (5.0, 0.19, true),
+            (5.0, 0.21, false),
+            (20.0, 1.9, true),
+            (20.0, 2.2, false),
+        ] {
+            let sum = Equivalents::from_meq_per_litre;
+            let balance = ChargeBalance { cations: sum(anions + off), anions: sum(anions) };
+            assert_eq!(balance.meets_1030e(), meets, "{anions} and {off}");
+        }
+    }
+}
