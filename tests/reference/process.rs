@@ -477,7 +477,8 @@ fn heat(quantity: &str, i: &Inputs<'_>) -> Option<f64> {
         }
         "ramp" => {
             let (from, to) = (i.temperature("from"), i.temperature("to"));
-            mash::heating_time(&tun(i), from, to, kw(), efficiency(), Power::from_kw(0.0))?.minutes()
+            let loss = Power::from_kw(i.find("loss_kW").unwrap_or(0.0));
+            mash::heating_time(&tun(i), from, to, kw(), efficiency(), loss)?.minutes()
         }
         "liquor-time" => {
             let (from, to) = (i.temperature("from"), i.temperature("to"));

@@ -256,3 +256,33 @@ pub(crate) fn protons_with(pka: impl Iterator<Item = f64>, ph: Ph) -> f64 {
     }
     weighted / whole
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_acid_leaves_its_own_mass_behind() {
+        // 91.6 mg of lactate and 93.6 mg of phosphate to the mEq given up at pH 5.4, protons aside.
+        let at = Ph::from_ph(5.4);
+        for (acid, mg) in [(Acid::Lactic, 91.6), (Acid::Phosphoric, 93.6)] {
+            let one = Amount::from_mmol(1.0 / acid.protons(at));
+            let left = acid.residue(one, Volume::from_litres(1.0)).unwrap().mg_per_litre();
+            // The residue counts the acid whole: a lactate weighs one proton less, a phosphate three.
+            let protons = if acid == Acid::Lactic { 1.0 } else { 3.0 };
+            let anion = left - protons * atom::H * one.mmol();
+            assert!((anion - mg).abs() < 0.2, "{acid:?}: {anion}");
+        }
+    }
+
+    #[test]
+    fn densities_rise_with_strength_to_their_end() {
+        for acid in Acid::ALL {
+            let density = |percent: u8| acid.density(Fraction::from_parts(f64::from(percent) / 100.0));
+            let rising: Vec<f64> =
+                (0..=100).map_while(density).map(|density| density.kg_per_litre()).collect();
+            assert!(rising.len() > 25 && rising.windows(2).all(|pair| pair[0] < pair[1]), "{acid:?}");
+            assert!(density(100).is_none() && acid.density(Fraction::from_parts(-0.01)).is_none());
+        }
+    }
+}

@@ -741,6 +741,22 @@ mod tests {
     }
 
     #[test]
+    fn rows_that_no_form_names_are_those_of_the_table() {
+        for (class, ph, buffering) in
+            [(MaltClass::TwoRow, 5.60, 36.0), (MaltClass::SixRow, 5.79, 36.0), (MaltClass::Inert, 5.75, 0.0)]
+        {
+            let row = class.parameters(Ebc::from_ebc(3.0));
+            assert!(
+                (row.ph.ph() - ph).abs() < 1e-9 && (row.buffering.meq_per_kg_ph() - buffering).abs() < 1e-9
+            );
+        }
+        // What was never measured is the least sure.
+        let sd = |class: MaltClass, ebc| class.parameters(Ebc::from_ebc(ebc)).ph_sd;
+        assert!(sd(MaltClass::Munich, 70.0) > sd(MaltClass::Munich, 17.0));
+        assert!(sd(MaltClass::Unmalted, 4.0) > sd(MaltClass::Wheat, 4.0));
+    }
+
+    #[test]
     fn the_caramel_line_runs_through_the_malts_that_were_measured() {
         // Troester 2009: colour in EBC, pH in distilled water.
         let malts = [

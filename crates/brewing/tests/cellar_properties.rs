@@ -48,7 +48,10 @@ fn a_container_without_a_limit_of_its_own_holds_no_refermentation() {
     }
     let rising = Container::ALL.windows(2).all(|pair| pair[0].limit().above <= pair[1].limit().above);
     assert!(rising, "weakest first");
-    assert!(package::KEG_HIGH < package::KEG_CEILING);
+    // 40 and 60 psi.
+    for (limit, psi) in [(package::KEG_HIGH, 40.0), (package::KEG_CEILING, 60.0)] {
+        assert!((limit.bar() * 14.5038 - psi).abs() < 1.0, "{limit:?}");
+    }
     assert!((service_pressure(GaugePressure::from_bar(12.0)).bar() - 4.0).abs() < 1e-12);
 }
 
