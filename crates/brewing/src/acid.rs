@@ -145,7 +145,7 @@ impl Acid {
 
     /// Amount in a litre of the acid at this strength, mol/L: `1000·ρ·w / M`.
     ///
-    /// `density` overrides the table of [`Acid::density`]. `None` outside the table's range, or when strength
+    /// Definition; `density` overrides the table of [`Acid::density`] ([`ACID_DENSITY`]). `None` outside the table's range, or when strength
     /// or density are no sound numbers. Label strengths of concentrated lactic acid count esters that free
     /// their acid slowly: no dose is better than ±3 %.
     #[must_use]
@@ -197,7 +197,7 @@ impl Acid {
         protons_with(self.pka().iter().copied(), ph)
     }
 
-    /// Charge that an amount of the acid gives up at a pH.
+    /// Charge that an amount of the acid gives up at a pH: amount × [`Acid::protons`], with its range.
     #[must_use]
     pub fn charge(self, amount: Amount, ph: Ph) -> Charge {
         Charge::from_meq(amount.mmol() * self.protons(ph))
@@ -213,7 +213,8 @@ impl Acid {
         }
     }
 
-    /// Mass of the acid's residue in the liquor, as the whole acid: lactate, phosphate or citrate for taste.
+    /// Mass of the acid's residue in the liquor, as the whole acid: lactate, phosphate or citrate for taste, mg/L.
+    /// Definition. `None` without volume.
     #[must_use]
     pub fn residue(self, amount: Amount, volume: Volume) -> Option<Concentration> {
         let mg = amount.mmol() * self.molar_mass() / volume.litres();

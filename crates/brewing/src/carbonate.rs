@@ -67,6 +67,7 @@ fn activity(ionic_strength: f64, charge: f64) -> f64 {
 }
 
 /// Ionic strength of a water, mol/L: half the sum of amount × charge², alkalinity counted as bicarbonate.
+/// Definition; any water.
 #[must_use]
 pub fn ionic_strength(water: &Water) -> f64 {
     let millis: f64 = Ion::ALL

@@ -231,7 +231,8 @@ pub fn co2_released(extract: Mass, real_degree: Fraction) -> Mass {
     extract * (real_degree.parts() * BALLING_YIELD)
 }
 
-/// Volume of a mass of CO2 as a gas (ideal, real at 0 °C).
+/// Volume of a mass of CO2 as a gas, L: ideal gas law from the density of the real gas at 0 °C and 1 atm
+/// (computed).
 ///
 /// `None` at or below absolute zero or without pressure.
 #[must_use]

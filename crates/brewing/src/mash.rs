@@ -116,8 +116,7 @@ impl Mash {
 
     /// Heat capacity of grain, liquor and vessel at a temperature.
     ///
-    /// Grain 0.40 of water's 4.1868 kJ/(kg·K), water by the table of [`water_specific_heat`]. Not negative
-    /// masses; the value then has no meaning.
+    /// Sources: [`MASH_HEAT`] for the grain, [`IAPWS`] for the water. For masses that are not negative.
     #[must_use]
     pub fn heat_capacity(&self, at: Temperature) -> HeatCapacity {
         HeatCapacity::from_kj_per_kelvin(

@@ -107,7 +107,7 @@ impl Container {
     }
 
     /// The limit for carbonated beer that is filled cold, kept cold and drunk soon: 2.5 vol for what is not
-    /// made for pressure, else as [`Self::limit`].
+    /// made for pressure (source: [`CONTAINER_PRACTICE`]), else as [`Self::limit`].
     #[must_use]
     pub const fn cold_fill_limit(self) -> Limit {
         match self {

@@ -4,7 +4,7 @@
 //! `carbonate`) and is never kept alone. Concentrations are in mg/L, alkalinity and charge in mEq/L.
 
 use quantity::typed::{
-    Concentration, Conductivity, Density, Equivalents, Fraction, Mass, Ph, Temperature, Volume,
+    Amount, Concentration, Conductivity, Density, Equivalents, Fraction, Mass, Ph, Temperature, Volume,
 };
 
 use crate::acid::Acid;
@@ -318,10 +318,10 @@ impl Water {
 
     /// The water after acids are added: their chloride and sulfate, the charge they give up, the new pH.
     ///
-    /// No CO2 is lost. Alkalinity falls by the acid's charge at the new pH and may become negative. `None` as
+    /// Source: [`carbonate::CARBONATE`]. No CO2 is lost. Alkalinity falls by the acid's charge at the new pH and may become negative. `None` as
     /// for [`Water::with_salts`].
     #[must_use]
-    pub fn with_acids(&self, acids: &[(Acid, quantity::typed::Amount)], volume: Volume) -> Option<Self> {
+    pub fn with_acids(&self, acids: &[(Acid, Amount)], volume: Volume) -> Option<Self> {
         let litres = volume.litres();
         if !(litres.is_finite() && litres > 0.0) {
             return None;
@@ -338,6 +338,17 @@ impl Water {
         }
         water.ph = ph;
         water.is_finite().then_some(water)
+    }
+
+    /// Alkalinity after acids at a pH, mEq/L: less the charge they give up there. Negative where they give more
+    /// than the water takes up, as in a mash, whose pH to give here is the mash's.
+    ///
+    /// Source: [`crate::acid::DISSOCIATION`]. `None` without volume.
+    #[must_use]
+    pub fn alkalinity_after(&self, acids: &[(Acid, Amount)], volume: Volume, ph: Ph) -> Option<Equivalents> {
+        let given: f64 = acids.iter().map(|&(acid, amount)| acid.charge(amount, ph).meq()).sum();
+        let left = self.alkalinity - Equivalents::from_meq_per_litre(given / volume.litres());
+        (volume.litres() > 0.0 && left.is_finite()).then_some(left)
     }
 
     /// Waters mixed by share of the whole volume.
@@ -374,7 +385,7 @@ impl Water {
             - Ion::Magnesium.equivalents(self.magnesium) / KOLBACH_MAGNESIUM
     }
 
-    /// Hardness: calcium and magnesium.
+    /// Hardness: calcium and magnesium, mEq/L. Definition; any water.
     #[must_use]
     pub fn hardness(&self) -> Equivalents {
         Ion::Calcium.equivalents(self.calcium) + Ion::Magnesium.equivalents(self.magnesium)
@@ -389,7 +400,7 @@ impl Water {
         (self.chloride.mg_per_litre() > 0.0 && ratio.is_finite()).then_some(ratio)
     }
 
-    /// Sums of charge and their difference.
+    /// Sums of charge, mEq/L. Definition; any water.
     #[must_use]
     pub fn charge_balance(&self) -> ChargeBalance {
         let sum = |cation: bool| {
@@ -666,7 +677,7 @@ pub fn calcium_chloride_density(strength: Fraction) -> Option<Density> {
     (0.0..=0.40 + 1e-9).contains(&w).then(|| Density::from_kg_per_litre(interpolate(&ROWS, w)))
 }
 
-/// Mass of salt in a volume of its solution, strength by mass.
+/// Mass of salt in a volume of its solution, strength by mass. Definition.
 #[must_use]
 pub fn salt_in_solution(volume: Volume, strength: Fraction, density: Density) -> Mass {
     Mass::from_kg(volume.litres() * density.kg_per_litre() * strength.parts())
@@ -970,6 +981,16 @@ mod tests {
         }
         let poor = lime(&of([0.5, 0.0, 4.0, 0.0, 0.0], 5.0, 7.5), Volume::from_litres(20.0)).unwrap();
         assert!(!poor.calcium_suffices);
+    }
+
+    #[test]
+    fn acid_beyond_the_alkalinity_makes_it_negative() {
+        let water = hard();
+        let acid = [(Acid::Lactic, Amount::from_mmol(60.0)), (Acid::Hydrochloric, Amount::from_mmol(60.0))];
+        let left = water.alkalinity_after(&acid, Volume::from_litres(20.0), Ph::from_ph(5.4)).unwrap();
+        // 5 mEq/L less 3 of the strong acid and 0.972 of 3 of the weak one.
+        assert!((left.meq_per_litre() - (5.0 - 3.0 - 3.0 * 0.972)).abs() < 0.001, "{left:?}");
+        assert!(water.alkalinity_after(&acid, Volume::from_litres(0.0), Ph::from_ph(5.4)).is_none());
     }
 
     #[test]

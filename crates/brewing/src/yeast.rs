@@ -105,7 +105,7 @@ pub fn pitch_rate(cells: Cells, wort: Volume, extract: Plato) -> Option<PitchRat
         .then(|| PitchRate::from_million_per_ml_plato(rate))
 }
 
-/// Cells in wort or slurry, million/mL.
+/// Cells in wort or slurry, million/mL. Definition.
 ///
 /// `None` without volume.
 #[must_use]
@@ -114,7 +114,7 @@ pub fn cell_density(cells: Cells, volume: Volume) -> Option<CellDensity> {
     (density.is_finite() && volume.litres() > 0.0).then(|| CellDensity::from_million_per_ml(density))
 }
 
-/// Viable cells in a volume of slurry.
+/// Viable cells in a volume of slurry, billions. Definition; a share from 0 to 1.
 #[must_use]
 pub fn slurry_cells(volume: Volume, density: CellDensity, viability: Fraction) -> Cells {
     Cells::from_billions(volume.litres() * density.million_per_ml() * viability.parts())
@@ -128,7 +128,7 @@ pub const DRY_YEAST: CellsPerMass = CellsPerMass::from_billions_per_gram(10.0);
 /// Billion cells in a gram of dry yeast that were counted or are stated.
 pub const DRY_YEAST_RANGE: Range = Range::new(5.0, 18.0, DRY_COUNTS);
 
-/// Cells in a mass of dry yeast.
+/// Cells in a mass of dry yeast, billions. Definition.
 #[must_use]
 pub fn dry_cells(mass: Mass, by_mass: CellsPerMass) -> Cells {
     Cells::from_billions(mass.grams() * by_mass.billions_per_gram())
