@@ -232,3 +232,5 @@ mod tests {
         assert_eq!(cells, [("a", 1.5), ("b", -2.0)]);
     }
 }
+
+pub mod generate;

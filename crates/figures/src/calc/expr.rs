@@ -1,0 +1,246 @@
+//! Expressions: amounts, queries and conditions that are computed.
+
+use quantity::{AlgebraError, Dimension, Kind, Quantity, UnitId, Value};
+use syntax::Span;
+use syntax::ast::{Block, Expr, ExprKind, Function, Measure, Operator};
+
+use crate::calc::Calc;
+use crate::calc::amounts::Measured;
+use crate::figure::Missing;
+use crate::id::FigureId;
+use crate::show::Show;
+
+/// Why an expression has no value.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ExprError {
+    /// The part of it that is to blame, relative to the block it stands in.
+    pub span: Span,
+    /// The reason.
+    pub missing: Missing,
+    /// Whether the expression itself is wrong (its units, a name nobody knows), and not just a figure missing.
+    pub wrong: bool,
+}
+
+/// How deep one named value may lead to another.
+const DEEPEST: usize = 64;
+
+impl Calc<'_> {
+    /// The value of an expression that stands in a block.
+    ///
+    /// # Errors
+    /// Where a figure in it cannot be computed, a name is not known, or the units do not go together.
+    pub fn evaluate(&self, expr: &Expr, block: &Block) -> Result<Value, ExprError> {
+        let wrong =
+            |span: Span, reason: String| ExprError { span, missing: Missing::since(reason), wrong: true };
+        match &expr.kind {
+            ExprKind::Measure(measure) => self.measure_value(measure, expr.span),
+            ExprKind::Range(..) => Err(wrong(expr.span, "a range stands where one value is wanted".into())),
+            ExprKind::Ident => self.named_value(block.slice(expr.span), expr.span),
+            ExprKind::Negate(inner) => {
+                let value = self.evaluate(inner, block)?;
+                value.negated().map_err(|error| algebra(error, expr.span))
+            }
+            ExprKind::Binary(left, operator, right) => {
+                let a = self.evaluate(left, block)?;
+                if operator.node == Operator::Power {
+                    let ExprKind::Measure(measure) = &right.kind else {
+                        return Err(wrong(right.span, "a power is a whole number".into()));
+                    };
+                    #[allow(clippy::cast_possible_truncation)]
+                    // the grammar lets whole numbers up to 100 through
+                    return a.power(measure.number as i32).map_err(|error| algebra(error, operator.span));
+                }
+                let b = self.evaluate(right, block)?;
+                let made = match operator.node {
+                    Operator::Add => a.plus(b),
+                    Operator::Subtract => a.minus(b),
+                    Operator::Multiply => a.times(b),
+                    Operator::Divide | Operator::Power => a.over(b),
+                };
+                made.map_err(|error| algebra(error, operator.span))
+            }
+            ExprKind::Call(function, arguments) => self.call(*function, arguments, expr.span, block),
+        }
+    }
+
+    fn measure_value(&self, measure: &Measure, span: Span) -> Result<Value, ExprError> {
+        let Some(unit) = measure.unit else { return Ok(Value::number(measure.number)) };
+        let customary = self.recipe.customary.or(self.settings.customary);
+        let unit = customary.map_or(unit, |customary| unit.resolve(customary));
+        if unit.dimension() == Dimension::Gravity {
+            // Gravities are plain numbers on the specific-gravity scale.
+            let quant = recipe::Quant { value: measure.number, unit: Some(unit), spread: 0.0 };
+            return Ok(Value::number(crate::calc::gravity_of(quant).sg()));
+        }
+        Value::of_quantity(Quantity::new(measure.number, unit)).map_err(|error| algebra(error, span))
+    }
+
+    fn call(
+        &self,
+        function: Function,
+        arguments: &[Expr],
+        span: Span,
+        block: &Block,
+    ) -> Result<Value, ExprError> {
+        let wrong = |reason: &'static str| ExprError { span, missing: Missing::because(reason), wrong: true };
+        let mut values = Vec::with_capacity(arguments.len());
+        for argument in arguments {
+            values.push(self.evaluate(argument, block)?);
+        }
+        let failed = |error| algebra(error, span);
+        match (function, values.as_slice()) {
+            (Function::Min | Function::Max, [first, rest @ ..]) => {
+                let mut best = *first;
+                for value in rest {
+                    let order = value.compare(best).map_err(failed)?;
+                    let better = if function == Function::Min { order.is_lt() } else { order.is_gt() };
+                    if better {
+                        best = *value;
+                    }
+                }
+                Ok(best)
+            }
+            (Function::Abs, [value]) => value.absolute().map_err(failed),
+            (Function::Sqrt, [value]) => value.root().map_err(failed),
+            (Function::Round, [value]) => {
+                value.rounded(Value { number: 1.0, kind: value.kind }).map_err(failed)
+            }
+            (Function::Round, [value, to]) => value.rounded(*to).map_err(failed),
+            (Function::Step, [value]) => {
+                let fahrenheit = matches!(
+                    arguments.first().map(|argument| &argument.kind),
+                    Some(ExprKind::Measure(measure)) if measure.unit == Some(UnitId::F)
+                );
+                value.step(fahrenheit).map_err(failed)
+            }
+            _ => Err(wrong("a function has not the number of values it wants: `round(x, 5 g)`, `min(a, b)`")),
+        }
+    }
+
+    /// The value of a name: of the recipe's and the file's own first, then of a figure.
+    fn named_value(&self, name: &str, span: Span) -> Result<Value, ExprError> {
+        let own = self.recipe.lets.iter().position(|value| same_name(&value.name, name));
+        if let Some(at) = own {
+            return self.let_value(at, span);
+        }
+        let (figure, points) = match name.strip_suffix(".points").or_else(|| name.strip_suffix("-points")) {
+            Some(figure) => (figure, true),
+            None => (name, false),
+        };
+        if let Some(id) = FigureId::from_words(figure) {
+            let value = self.value(id).map_err(|missing| ExprError { span, missing, wrong: false })?;
+            return if points {
+                Ok(Value::number((value - 1.0) * 1000.0))
+            } else {
+                Ok(figure_value(id, value))
+            };
+        }
+        let folded = catalogue_fold(name);
+        let known = match folded.as_str() {
+            "batch" => Some(FigureId::BatchVolume),
+            "grist" => Some(FigureId::GristWeight),
+            _ => None,
+        };
+        if let Some(id) = known {
+            let value = self.value(id).map_err(|missing| ExprError { span, missing, wrong: false })?;
+            return Ok(figure_value(id, value));
+        }
+        if folded == "boil time" {
+            return Ok(Value::of(Dimension::Time, self.boil_time()));
+        }
+        Err(ExprError {
+            span,
+            missing: Missing::since(format!("`{name}` is no figure and no named value of this recipe")),
+            wrong: true,
+        })
+    }
+
+    fn let_value(&self, at: usize, span: Span) -> Result<Value, ExprError> {
+        let value = &self.recipe.lets[at];
+        let circle = self.lets_busy.borrow().contains(&at);
+        if circle || self.lets_busy.borrow().len() > DEEPEST {
+            let way: Vec<String> =
+                self.lets_busy.borrow().iter().map(|at| self.recipe.lets[*at].name.to_string()).collect();
+            return Err(ExprError {
+                span,
+                missing: Missing {
+                    reason: format!("`{}` depends on itself: {} and back", value.name, way.join(", then "))
+                        .into(),
+                    cycle: true,
+                    place: None,
+                },
+                wrong: true,
+            });
+        }
+        self.lets_busy.borrow_mut().push(at);
+        let made = self.evaluate(&value.expr, &value.block);
+        self.lets_busy.borrow_mut().pop();
+        // What is wrong inside it stands elsewhere; here the name is to blame.
+        made.map_err(|error| ExprError { span, ..error })
+    }
+
+    /// The value of an amount's expression.
+    pub(crate) fn eval(&self, expr: &Expr, block: &Block) -> Result<Option<Measured>, Missing> {
+        let value = self.evaluate(expr, block).map_err(|error| error.missing)?;
+        Ok(match value.named() {
+            Some((Dimension::Mass, kg)) => Some(Measured::Mass(kg)),
+            Some((Dimension::Volume, litres)) => Some(Measured::Volume(litres)),
+            Some((Dimension::Cells, billions)) => Some(Measured::Cells(billions)),
+            Some((Dimension::Concentration, mg)) => Some(Measured::Dose(mg)),
+            _ => None,
+        })
+    }
+}
+
+/// A figure as an expression sees it: with its dimension where it has one.
+fn figure_value(id: FigureId, value: f64) -> Value {
+    match id.show() {
+        Show::Percent => Value::number(value / 100.0),
+        Show::Mass => Value::of(Dimension::Mass, value),
+        Show::Grams => Value::of(Dimension::Mass, value / 1000.0),
+        Show::Volume => Value::of(Dimension::Volume, value),
+        Show::Thickness => Value::of(Dimension::VolumePerMass, value),
+        Show::Temperature => Value::point(value),
+        Show::Ion => Value::of(Dimension::Concentration, value),
+        Show::Alkalinity => Value::of(Dimension::Concentration, value),
+        Show::Dose => Value::of(Dimension::Concentration, value * 1000.0),
+        Show::Cells => Value::of(Dimension::Cells, value),
+        Show::Pressure => Value::of(Dimension::Pressure, value),
+        Show::Evaporation => Value::of(Dimension::VolumeRate, value / 60.0),
+        _ => Value::number(value),
+    }
+}
+
+/// Names of values fold separators and case, as names of figures do.
+fn same_name(known: &str, written: &str) -> bool {
+    catalogue_fold(known) == catalogue_fold(written)
+}
+
+fn catalogue_fold(name: &str) -> String {
+    name.chars()
+        .map(|c| if matches!(c, '-' | '.' | '_') { ' ' } else { c })
+        .collect::<String>()
+        .to_lowercase()
+}
+
+fn algebra(error: AlgebraError, span: Span) -> ExprError {
+    let reason = match error {
+        AlgebraError::Unlike { left, right } => {
+            format!("{} and {} do not go together", describe(left), describe(right))
+        }
+        AlgebraError::PointOfTemperature => {
+            "a temperature is a point on a scale; add a step to it, such as `step(2 C)`".into()
+        }
+        AlgebraError::NeedsCustomary(unit) => {
+            format!("`{unit}` is one measure in US and another in imperial units: say which")
+        }
+        AlgebraError::Currencies => "two currencies do not add".into(),
+        AlgebraError::NotFinite => "no number comes out of this".into(),
+        _ => "the units of this cannot be computed".into(),
+    };
+    ExprError { span, missing: Missing::since(reason), wrong: true }
+}
+
+fn describe(kind: Kind) -> &'static str {
+    kind.describe()
+}

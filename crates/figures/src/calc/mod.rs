@@ -1,0 +1,291 @@
+//! One recipe's figures, computed on demand and remembered.
+//!
+//! Every figure is a function of the recipe and of other figures. A figure is computed when it is first
+//! asked for; one that asks for itself on the way is a loop and says so.
+
+mod amounts;
+mod beer;
+mod cost;
+mod expr;
+mod hops;
+mod lines;
+mod liquor;
+mod mash;
+mod package;
+mod ph;
+mod solve;
+mod spread;
+mod wort;
+mod yeast;
+
+use std::cell::{Cell, OnceCell, RefCell};
+
+use quantity::UnitId;
+use quantity::typed::{Gravity, Plato};
+use recipe::{Origin, Part, Quant, Recipe};
+use syntax::vocabulary::Keyword;
+
+use crate::figure::{Figure, Missing, Outcome};
+use crate::id::{FigureId, Scope};
+use crate::settings::Settings;
+use crate::show::Show;
+use crate::why::Why;
+
+pub(crate) use beer::{alcohol_by_volume, apparent_percent};
+pub use cost::Ingredient;
+pub use expr::ExprError;
+pub use hops::HopLine;
+pub use liquor::{VesselWater, WaterPart, water_of};
+pub use mash::StepFigure;
+pub use package::PackageLine;
+pub use spread::{INPUT_SPREADS, Input};
+pub(crate) use wort::Wort;
+
+/// The figures of one recipe (one part of it, where it is split).
+pub struct Calc<'r> {
+    /// The recipe.
+    pub recipe: &'r Recipe,
+    /// The models used.
+    pub settings: &'r Settings,
+    part: usize,
+    memo: [Cell<Memo>; FigureId::COUNT],
+    reasons: RefCell<Vec<Missing>>,
+    wort: OnceCell<Result<Wort, Missing>>,
+    wort_busy: Cell<bool>,
+    hops: OnceCell<Result<Vec<HopLine>, Missing>>,
+    liquor: OnceCell<Result<liquor::Liquors, Missing>>,
+    /// Amounts being solved for, while they are being solved.
+    trial: Option<solve::Solution>,
+    solution: OnceCell<Result<solve::Solution, Missing>>,
+    solving: Cell<bool>,
+    lets_busy: RefCell<Vec<usize>>,
+    /// One input moved, to see what depends on it.
+    nudge: Option<(Input, f64)>,
+    parent: OnceCell<Option<Box<Calc<'r>>>>,
+    empty_part: Part,
+}
+
+#[derive(Clone, Copy, Debug)]
+enum Memo {
+    Unknown,
+    Busy,
+    Known(f64),
+    Absent(usize),
+}
+
+impl<'r> Calc<'r> {
+    /// The figures of the whole recipe; of its first part where it is split.
+    #[must_use]
+    pub fn new(recipe: &'r Recipe, settings: &'r Settings) -> Self {
+        Self::of_part(recipe, settings, 0)
+    }
+
+    /// The figures of one part of a split recipe.
+    #[must_use]
+    pub fn of_part(recipe: &'r Recipe, settings: &'r Settings, part: usize) -> Self {
+        Self {
+            recipe,
+            settings,
+            part,
+            memo: [const { Cell::new(Memo::Unknown) }; FigureId::COUNT],
+            reasons: RefCell::default(),
+            wort: OnceCell::new(),
+            wort_busy: Cell::new(false),
+            hops: OnceCell::new(),
+            liquor: OnceCell::new(),
+            trial: None,
+            solution: OnceCell::new(),
+            solving: Cell::new(false),
+            lets_busy: RefCell::default(),
+            nudge: None,
+            parent: OnceCell::new(),
+            empty_part: Part::default(),
+        }
+    }
+
+    /// A fresh computation with one input moved or a trial of what is solved for.
+    fn variant(&self, nudge: Option<(Input, f64)>, trial: Option<solve::Solution>) -> Calc<'r> {
+        let mut other = Self::of_part(self.recipe, self.settings, self.part);
+        other.nudge = nudge;
+        other.trial = trial;
+        other
+    }
+
+    /// The part of the recipe this is of.
+    #[must_use]
+    pub fn part(&self) -> &Part {
+        self.recipe.parts.get(self.part).unwrap_or(&self.empty_part)
+    }
+
+    /// The value of a figure in the unit it is shown in, or why there is none.
+    ///
+    /// # Errors
+    /// The reason it cannot be computed.
+    pub fn value(&self, id: FigureId) -> Outcome {
+        let cell = &self.memo[id as usize];
+        match cell.get() {
+            Memo::Known(value) => Ok(value),
+            Memo::Absent(at) => Err(self.reason(at)),
+            Memo::Busy => Err(Missing {
+                reason: format!("{} depends on itself", id.words()).into(),
+                cycle: true,
+                place: None,
+            }),
+            Memo::Unknown => {
+                cell.set(Memo::Busy);
+                let outcome = self.compute(id, &mut Why::off()).and_then(finite);
+                cell.set(match &outcome {
+                    Ok(value) => Memo::Known(*value),
+                    Err(missing) => {
+                        let mut reasons = self.reasons.borrow_mut();
+                        reasons.push(missing.clone());
+                        Memo::Absent(reasons.len() - 1)
+                    }
+                });
+                outcome
+            }
+        }
+    }
+
+    fn reason(&self, at: usize) -> Missing {
+        self.reasons.borrow().get(at).cloned().unwrap_or(Missing::because("it cannot be computed"))
+    }
+
+    /// A figure with its formula, sources and assumptions. The uncertainty is left to
+    /// [`Calc::spread`], which costs more.
+    ///
+    /// # Errors
+    /// The reason it cannot be computed.
+    pub fn explain(&self, id: FigureId) -> Result<Figure, Missing> {
+        let known = self.value(id)?;
+        let mut why = Why::on();
+        // Computed once more, now recording; what it depends on is remembered, so this is cheap.
+        let value = self.compute(id, &mut why).and_then(finite).unwrap_or(known);
+        let record = why.into_record();
+        Ok(Figure {
+            id,
+            value,
+            bounds: None,
+            formula: record.formula,
+            sources: record.sources,
+            assumed: record.assumed,
+            cautions: record.cautions,
+            inputs: record.inputs,
+        })
+    }
+
+    fn compute(&self, id: FigureId, why: &mut Why) -> Outcome {
+        use FigureId as F;
+        if id.scope() == Scope::Log {
+            return Err(Missing::because("it comes from a log"));
+        }
+        match id {
+            F::Og => self.og(why),
+            F::PitchingGravity => self.pitching_gravity(why),
+            F::PreBoilGravity => self.pre_boil_gravity(why),
+            F::PostBoilGravity => self.post_boil_gravity(why),
+            F::GristWeight => self.grist_weight(why),
+            F::ExtractMass => self.extract_mass(why),
+            F::DiastaticPower => self.diastatic_power(why),
+            F::TotalLiquor => self.total_liquor(why),
+            F::PreBoilVolume => self.pre_boil_volume(why),
+            F::PostBoilVolume => self.post_boil_volume(why),
+            F::KnockOutVolume => self.knock_out_volume(why),
+            F::BatchVolume => self.batch_volume(why),
+            F::PackagedVolume => self.packaged_volume(why),
+            F::BrewhouseEfficiency => self.brewhouse_efficiency(why),
+            F::Colour => self.colour(why),
+            F::FirstWortGravity => self.first_wort_gravity(why),
+            F::LauterEfficiency => self.lauter_efficiency(why),
+            F::Fg => self.fg(why),
+            F::Abv => self.abv(why),
+            F::AbvPackaged => self.abv_packaged(why),
+            F::AlcoholByWeight => self.alcohol_by_weight(why),
+            F::AlcoholMass => self.alcohol_mass(why),
+            F::ApparentAttenuation => self.apparent_attenuation(why),
+            F::RealAttenuation => self.real_attenuation(why),
+            F::Energy => self.energy(why),
+            F::Ibu => self.ibu(why),
+            F::BitternessRatio => self.bitterness_ratio(why),
+            F::MashLiquor => self.mash_liquor(why),
+            F::SpargeLiquor => self.sparge_liquor(why),
+            F::MashVolume => self.mash_volume(why),
+            F::MashThickness => self.mash_thickness(why),
+            F::StrikeTemperature => self.strike_temperature(why),
+            F::MashPh => self.mash_ph(why),
+            F::CellsNeeded => self.cells_needed(why),
+            F::CellsPitched => self.cells_pitched(why),
+            F::PitchRate => self.pitch_rate(why),
+            F::StarterVolume => self.starter_volume(why),
+            F::Carbonation => self.carbonation(why),
+            F::KegPressure => self.keg_pressure(why),
+            F::PrimingSugar => self.priming_sugar(why),
+            F::PrimingRate => self.priming_rate(why),
+            F::ResidualCo2 => self.residual_co2(why),
+            F::Cost => self.cost(why),
+            F::CostPerLitre => self.cost_per_litre(why),
+            _ => self.water_figure(id, why),
+        }
+    }
+
+    /// Moves an input where the uncertainty of a figure asks what depends on it.
+    fn read(&self, input: Input, value: f64) -> f64 {
+        match self.nudge {
+            Some((moved, by)) if moved == input => value + by,
+            _ => value,
+        }
+    }
+
+    /// A number of the brewhouse (the recipe's overrides first), or the default; listed as assumed unless
+    /// it is written in the recipe.
+    fn house(&self, key: Keyword, default: Option<Default>, show: Show, why: &mut Why) -> Option<f64> {
+        let house = self.recipe.brewhouse.as_ref();
+        if let Some(given) = house.and_then(|house| house.number(key)) {
+            why.uses(&given.origin);
+            if matches!(given.origin, Origin::Library(..)) {
+                why.assume(
+                    key.word(),
+                    || show.with_unit(given.value.value),
+                    format!("brewhouse {}", house.map_or("", |house| &house.name)),
+                );
+            }
+            return Some(given.value.value);
+        }
+        let default = default?;
+        why.assume(key.word(), || show.with_unit(default.value), default.from);
+        Some(default.value)
+    }
+}
+
+/// A value taken where none is written, and on whose word.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Default {
+    pub(crate) value: f64,
+    pub(crate) from: &'static str,
+}
+
+/// A default by common practice.
+pub(crate) const fn usual(value: f64) -> Option<Default> {
+    Some(Default { value, from: "common practice, no source" })
+}
+
+/// Nothing, where the brewhouse does not state it.
+pub(crate) const fn none_stated(value: f64) -> Option<Default> {
+    Some(Default { value, from: "not stated by the brewhouse" })
+}
+
+pub(crate) fn finite(value: f64) -> Outcome {
+    if value.is_finite() {
+        Ok(value)
+    } else {
+        Err(Missing::because("the numbers written lead outside anything that can be computed"))
+    }
+}
+
+/// A gravity as written, on the specific-gravity scale.
+pub(crate) fn gravity_of(quant: Quant) -> Gravity {
+    match quant.unit {
+        Some(UnitId::P | UnitId::BX) => brewing::gravity::gravity(Plato::from_plato(quant.value)),
+        _ => Gravity::from_sg(quant.value),
+    }
+}

@@ -1,0 +1,216 @@
+//! pH of mash and sparge, and the acid that reaches one.
+
+use brewing::acid::Acid;
+use brewing::carbonate::Air;
+use brewing::ph::{self, Dose, Malt, MaltClass, MaltForm, MaltParameters, MashBalance, MashLiquor};
+use quantity::typed::{Amount, Buffering, Ebc, Fraction, Mass, Ph, Volume};
+use recipe::{Thing, Vessel, WaterAddition};
+use syntax::vocabulary::{BlockKind, Keyword};
+
+use crate::calc::Calc;
+use crate::calc::amounts::is_mashed;
+use crate::calc::liquor::VesselWater;
+use crate::figure::{Missing, Outcome};
+use crate::show::Show;
+use crate::why::Why;
+
+/// Standard deviation of a mash pH that was measured for the lot and is written in its definition.
+const MEASURED_SD: f64 = 0.03;
+
+/// pH and buffering of a malt: as written, else by its class.
+fn parameters(thing: &Thing) -> (MaltParameters, MaltClass) {
+    let colour = Ebc::from_ebc(thing.number(Keyword::Colour).map_or(5.0, |given| given.value.value));
+    let grain = thing.words(Keyword::Grain).unwrap_or("");
+    let name = thing.definition.as_ref().map_or(&*thing.name, |definition| &*definition.name).to_lowercase();
+    let class = match thing.words(Keyword::Form).unwrap_or("").to_lowercase().as_str() {
+        "munich-vienna" => MaltClass::of(MaltForm::MunichVienna, false, colour),
+        "caramel" => MaltClass::Caramel,
+        "roasted" => MaltClass::of(MaltForm::Roasted, false, colour),
+        "acidulated" => MaltClass::Acidulated,
+        "adjunct-grain" if name.contains("hulls") => MaltClass::Inert,
+        "adjunct-grain" | "raw" | "flaked" | "torrefied" | "starch" => MaltClass::Unmalted,
+        _ if name.contains("six row") || name.contains("six-row") => MaltClass::SixRow,
+        _ => MaltClass::of(MaltForm::Base, grain == "wheat", colour),
+    };
+    let mut made = class.parameters(colour);
+    if let Some(given) = thing.number(Keyword::MashPh) {
+        made.ph = Ph::from_ph(given.value.value);
+        // A value of the house's own lot is surer than one of a type.
+        if matches!(given.origin, recipe::Origin::Here(_))
+            || matches!(given.origin, recipe::Origin::Library(place, _) if matches!(place.file, recipe::FileId::Workspace(_)))
+        {
+            made.ph_sd = MEASURED_SD;
+        }
+    }
+    if let Some(given) = thing.number(Keyword::Buffer) {
+        made.buffering = Buffering::from_meq_per_kg_ph(given.value.value);
+        made.buffering_sd = made.buffering * 0.05;
+    }
+    (made, class)
+}
+
+impl Calc<'_> {
+    /// The mash as the proton balance sees it, without the acids of the line `but`.
+    pub(crate) fn mash_balance(
+        &self,
+        water: &VesselWater,
+        but: Option<usize>,
+    ) -> Result<MashBalance, Missing> {
+        let wort = self.wort()?;
+        let malts: Vec<Malt> = self
+            .recipe
+            .grist
+            .iter()
+            .zip(&wort.parts)
+            .filter(|(line, _)| is_mashed(line) && line.thing.kind() != Some(BlockKind::Sugar))
+            .map(|(line, part)| Malt::new(Mass::from_kg(part.mass), parameters(&line.thing).0))
+            .collect();
+        if malts.is_empty() {
+            return Err(Missing::because("nothing is mashed"));
+        }
+        let acids = water
+            .acids
+            .iter()
+            .filter(|(at, ..)| Some(*at) != but)
+            .map(|(_, acid, mmol)| (*acid, Amount::from_mmol(*mmol)))
+            .collect();
+        let bases = water.bases.iter().map(|(base, mmol)| (*base, Amount::from_mmol(*mmol))).collect();
+        let liquor = MashLiquor::new(water.neutral, Volume::from_litres(water.litres));
+        Ok(MashBalance { malts, liquor, acids, bases })
+    }
+
+    /// The mash as the proton balance sees it, with everything planned in it.
+    ///
+    /// # Errors
+    /// Where liquor or grist are not known.
+    pub fn planned_mash(&self) -> Result<MashBalance, Missing> {
+        self.mash_balance(self.vessel_water(Vessel::Mash)?, None)
+    }
+
+    pub(crate) fn mash_ph(&self, why: &mut Why) -> Outcome {
+        let water = self.vessel_water(Vessel::Mash)?;
+        let balance = self.mash_balance(water, None)?;
+        let estimate = balance.estimate().ok_or(Missing::because("no pH fits this mash"))?;
+        if why.is_on() {
+            why.source(&ph::PROTON_BALANCE);
+            let wort = self.wort()?;
+            for (line, part) in self.recipe.grist.iter().zip(&wort.parts) {
+                if !is_mashed(line) || line.thing.kind() == Some(BlockKind::Sugar) {
+                    continue;
+                }
+                let (one, class) = parameters(&line.thing);
+                if class == MaltClass::Unmalted {
+                    why.source(&ph::ADJUNCTS);
+                } else {
+                    why.source(&ph::MALTS);
+                }
+                let demand = part.mass * one.buffering.meq_per_kg_ph() * (one.ph.ph() - estimate.ph.ph());
+                why.formula(|| {
+                    format!(
+                        "{}: {} kg × {:.0} mEq/kg × ({:.2} - {:.2}) = {demand:+.1} mEq of acid",
+                        line.thing.name,
+                        Show::Mass.number(part.mass),
+                        one.buffering.meq_per_kg_ph(),
+                        one.ph.ph(),
+                        estimate.ph.ph(),
+                    )
+                });
+                if line.thing.number(Keyword::MashPh).is_none() {
+                    why.assume(
+                        format!("mash ph of {}", line.thing.name),
+                        || format!("{:.2}", one.ph.ph()),
+                        "average of its class",
+                    );
+                }
+            }
+            let liquor = balance.liquor.demand(estimate.ph).meq_per_litre() * water.litres;
+            let hardness = balance.liquor.hardness_acid().meq_per_litre() * water.litres;
+            let acids: f64 =
+                balance.acids.iter().map(|(acid, amount)| acid.charge(*amount, estimate.ph).meq()).sum();
+            why.formula(|| {
+                format!(
+                    "liquor {liquor:+.1}, calcium and magnesium {:+.1}, acids {:+.1} mEq; they sum to 0 at pH {:.2}",
+                    -hardness,
+                    -acids,
+                    estimate.ph.ph()
+                )
+            });
+            why.formula(|| format!("95 % band ± {:.2}", 2.0 * estimate.sd));
+            if let Some(source) = &self.recipe.liquor.source
+                && source.number(Keyword::Ph).is_none()
+            {
+                why.assume(format!("ph of {}", source.name), || "7.0".into(), "not stated by the water");
+            }
+            why.caution(|| "measure it ten minutes after mashing in, in a sample cooled to 20 C".into());
+        }
+        Ok(estimate.ph.ph())
+    }
+
+    /// One standard deviation of the mash pH.
+    pub(crate) fn mash_ph_spread(&self) -> Option<f64> {
+        Some(self.planned_mash().ok()?.estimate()?.sd)
+    }
+
+    pub(crate) fn sparge_ph(&self, why: &mut Why) -> Outcome {
+        let water = self.vessel_water(Vessel::Sparge)?;
+        let acids: Vec<(Acid, Amount)> =
+            water.acids.iter().map(|(_, acid, mmol)| (*acid, Amount::from_mmol(*mmol))).collect();
+        let treated = water
+            .salted
+            .with_acids(&acids, Volume::from_litres(water.litres))
+            .ok_or(Missing::because("no pH fits this liquor"))?;
+        why.source(&brewing::carbonate::CARBONATE);
+        why.formula(|| {
+            format!(
+                "alkalinity and acids of {} balance at pH {:.2}",
+                Show::Volume.with_unit(water.litres),
+                treated.ph.ph()
+            )
+        });
+        Ok(treated.ph.ph())
+    }
+
+    /// mmol of an acid that is solved for, in a vessel that has everything else in it.
+    pub(crate) fn solved_acid(
+        &self,
+        at: usize,
+        addition: &WaterAddition,
+        acid: Acid,
+        vessel: Vessel,
+        water: &VesselWater,
+    ) -> Outcome {
+        let goal = addition.to_reach.as_ref().ok_or_else(|| {
+            Missing::since(format!("{} without an amount needs `to reach ph 5.4`", addition.thing.name))
+                .at(addition.place)
+        })?;
+        let target = Ph::from_ph(goal.value);
+        let dose = if vessel == Vessel::Sparge {
+            ph::sparge_acid(&water.salted, Volume::from_litres(water.litres), target, acid, Air::Closed)
+        } else {
+            self.mash_balance(water, Some(at))?.acid_to(target, acid)
+        };
+        match dose {
+            Some(Dose::Add(amount)) => Ok(amount.mmol()),
+            Some(Dose::Past(_)) => Err(Missing::since(format!(
+                "the pH is at or below {:.2} without {}, so no acid reaches it",
+                goal.value, addition.thing.name
+            ))
+            .at(addition.place)),
+            None => Err(Missing::since(format!("{} cannot reach pH {:.2}", addition.thing.name, goal.value))
+                .at(addition.place)),
+        }
+    }
+
+    /// mL of an acid that is solved for, by its line.
+    pub(crate) fn solved_acid_millilitres(&self, at: usize) -> Option<f64> {
+        let liquors = self.liquors().ok()?;
+        let (_, acid, mmol) = [&liquors.mash, &liquors.sparge, &liquors.kettle]
+            .into_iter()
+            .flatten()
+            .flat_map(|water| &water.acids)
+            .find(|(line, ..)| *line == at)?;
+        let strength = self.recipe.liquor.additions.get(at)?.thing.number(Keyword::Strength)?.value.value;
+        let volume = acid.volume_of(Amount::from_mmol(*mmol), Fraction::from_parts(strength), None)?;
+        Some(volume.millilitres())
+    }
+}

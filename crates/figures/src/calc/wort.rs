@@ -1,0 +1,795 @@
+//! Extract, volumes, gravity and colour: from the grist to the wort in the fermenter.
+
+use brewing::volumes::{Evaporation, Route, Stage, Volumes};
+use brewing::{colour, gravity, grist, volumes};
+use quantity::Dimension;
+use quantity::typed::{Fraction, Lovibond, Mass, Time, Volume, VolumePerMass, VolumeRate};
+use recipe::{Joins, KettleTime};
+use syntax::vocabulary::{BlockKind, Keyword};
+
+use crate::calc::amounts::is_mashed;
+use crate::calc::spread::Input;
+use crate::calc::{Calc, finite, none_stated, usual};
+use crate::figure::{Missing, Outcome};
+use crate::id::FigureId;
+use crate::settings::ColourModel;
+use crate::show::Show;
+use crate::why::Why;
+
+/// A line of the grist with what it brings.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct GristPart {
+    /// kg
+    pub(crate) mass: f64,
+    /// Extract by the laboratory figures, kg.
+    pub(crate) laboratory: f64,
+    /// Extract that reaches the wort, kg.
+    pub(crate) extract: f64,
+}
+
+/// Masses, extracts and volumes of the wort.
+#[derive(Clone, Debug)]
+pub(crate) struct Wort {
+    /// One a line of the grist.
+    pub(crate) parts: Vec<GristPart>,
+    /// Grain through the mash, kg.
+    pub(crate) mashed: f64,
+    /// Everything on the list, kg.
+    pub(crate) weight: f64,
+    /// Extract in the kettle at the end of the boil, kg.
+    pub(crate) kettle: f64,
+    /// Of it, what was in before the boil, kg.
+    pub(crate) pre_boil: f64,
+    /// Extract added in the fermenter up to pitching, kg.
+    pub(crate) before_pitching: f64,
+    /// Extract added in the fermenter after pitching, kg.
+    pub(crate) after_pitching: f64,
+    /// Hops in the kettle, kg.
+    pub(crate) kettle_hops: f64,
+    /// Volume of syrups that takes the place of water, L.
+    pub(crate) syrup: f64,
+    /// The chain of volumes.
+    pub(crate) volumes: Volumes,
+    /// Length of the boil, min.
+    pub(crate) boil: f64,
+}
+
+/// Mash efficiency of a brewhouse that is not named, and of one that states none.
+const USUAL_MASH_EFFICIENCY: f64 = 0.75;
+/// Boil-off of a kettle that states none, of the pre-boil volume an hour.
+const USUAL_EVAPORATION_AN_HOUR: f64 = 0.10;
+/// Liquor that a kilogram of grain keeps.
+const USUAL_GRAIN_ABSORPTION: f64 = 1.0;
+/// Wort that a kilogram of kettle hops keeps.
+const USUAL_HOP_ABSORPTION: f64 = 5.0;
+/// Share of the laboratory extract that steeping gives.
+const USUAL_STEEP_YIELD: f64 = 0.6;
+/// Syrups take the place of water above this share of the post-boil volume.
+const SYRUP_NEGLIGIBLE: f64 = 0.01;
+
+impl<'r> Calc<'r> {
+    pub(crate) fn wort(&self) -> Result<&Wort, Missing> {
+        if let Some(known) = self.wort.get() {
+            return known.as_ref().map_err(Clone::clone);
+        }
+        if self.wort_busy.replace(true) {
+            return Err(Missing {
+                reason: "the grist depends on a figure that depends on the grist".into(),
+                cycle: true,
+                place: None,
+            });
+        }
+        let made = self.make_wort();
+        self.wort_busy.set(false);
+        // A loop is only a loop while it is being walked; everything else is final.
+        self.wort.get_or_init(|| made).as_ref().map_err(Clone::clone)
+    }
+
+    /// The recipe whose mash this one takes the rest of.
+    pub(crate) fn parent(&self) -> Option<&Calc<'r>> {
+        self.parent
+            .get_or_init(|| {
+                self.recipe.from_recipe.as_deref().map(|parent| Box::new(Calc::new(parent, self.settings)))
+            })
+            .as_deref()
+    }
+
+    pub(crate) fn mash_efficiency(&self, why: &mut Why) -> f64 {
+        let parts = self
+            .house(Keyword::MashEfficiency, usual(USUAL_MASH_EFFICIENCY), Show::Share, why)
+            .unwrap_or(USUAL_MASH_EFFICIENCY);
+        self.read(Input::MashEfficiency, parts)
+    }
+
+    fn make_wort(&self) -> Result<Wort, Missing> {
+        let mut off = Why::off();
+        let why = &mut off;
+        let efficiency = self.mash_efficiency(why);
+        let steep_yield = self
+            .house(Keyword::SteepYield, usual(USUAL_STEEP_YIELD), Show::Share, why)
+            .unwrap_or(USUAL_STEEP_YIELD);
+        let boil = self.boil_time();
+        let mut wort = Wort {
+            parts: Vec::with_capacity(self.recipe.grist.len()),
+            mashed: 0.0,
+            weight: 0.0,
+            kettle: 0.0,
+            pre_boil: 0.0,
+            before_pitching: 0.0,
+            after_pitching: 0.0,
+            kettle_hops: 0.0,
+            syrup: 0.0,
+            volumes: Route::default()
+                .volumes(Stage::Batch, Volume::default())
+                .ok_or(Missing::because("no volumes"))?,
+            boil,
+        };
+        let mut mash_extract = 0.0;
+        let mut kettle_before = 0.0;
+        let mut kettle_after = 0.0;
+        for (at, line) in self.recipe.grist.iter().enumerate() {
+            let mass = self.grist_mass(at, line)?;
+            let laboratory = self.laboratory_extract(at, line, why)?.kg();
+            let is_sugar = line.thing.kind() == Some(BlockKind::Sugar);
+            let factor = match line.joins {
+                Joins::Mash | Joins::Cook if is_sugar => 1.0,
+                Joins::Mash | Joins::Cook => efficiency,
+                Joins::Steep if is_sugar => 1.0,
+                Joins::Steep => steep_yield,
+                // Grain that is only put into the kettle or the fermenter gives colour and no extract.
+                _ if !is_sugar => 0.0,
+                _ => 1.0,
+            };
+            let extract = laboratory * factor;
+            wort.parts.push(GristPart { mass, laboratory, extract });
+            wort.weight += mass;
+            match line.joins {
+                Joins::Mash | Joins::Cook => {
+                    mash_extract += extract;
+                    if !is_sugar {
+                        wort.mashed += mass;
+                    }
+                }
+                Joins::Steep | Joins::FirstWort | Joins::Kettle(None) => kettle_before += extract,
+                Joins::Kettle(Some(left)) if left >= boil => kettle_before += extract,
+                Joins::Kettle(Some(_)) | Joins::Flameout => kettle_after += extract,
+                Joins::Fermenter(during) => {
+                    if is_before_pitching(during) {
+                        wort.before_pitching += extract;
+                    } else {
+                        wort.after_pitching += extract;
+                    }
+                }
+            }
+            if is_sugar && !matches!(line.joins, Joins::Fermenter(_)) {
+                wort.syrup += self.syrup_volume(mass, line);
+            }
+        }
+        if let Some((place, volume, gravity)) = &self.recipe.mash.runnings {
+            let at = gravity.as_ref().ok_or(Missing::because("the runnings have no gravity").at(*place))?;
+            mash_extract =
+                gravity::extract_mass(Volume::from_litres(volume.value), crate::calc::gravity_of(at.value))
+                    .kg();
+        }
+        if let Some((name, place)) = &self.recipe.from {
+            mash_extract += self.extract_left_by_parent(name).map_err(|missing| missing.at(*place))?;
+        }
+        wort.pre_boil = mash_extract + kettle_before;
+        wort.kettle = wort.pre_boil + kettle_after;
+        wort.kettle_hops = self.kettle_hop_mass()?;
+        wort.volumes = self.chain(&mut wort, why)?;
+        Ok(wort)
+    }
+
+    /// Extract (kg) of the other recipe's mash that its own runnings leave.
+    fn extract_left_by_parent(&self, name: &str) -> Outcome {
+        let parent =
+            self.parent().ok_or_else(|| Missing::since(format!("the recipe {name} is not found")))?;
+        let efficiency = parent.mash_efficiency(&mut Why::off());
+        let mut mash = 0.0;
+        for (at, line) in parent.recipe.grist.iter().enumerate() {
+            if is_mashed(line) && line.thing.kind() != Some(BlockKind::Sugar) {
+                mash += parent.laboratory_extract(at, line, &mut Why::off())?.kg() * efficiency;
+            }
+        }
+        let Some((_, volume, gravity)) = &parent.recipe.mash.runnings else {
+            return Err(Missing::since(format!(
+                "{name} does not say what it takes of its mash: `runnings VOLUME at GRAVITY` under its mash"
+            )));
+        };
+        let gravity = gravity
+            .as_ref()
+            .ok_or_else(|| Missing::since(format!("the runnings of {name} have no gravity")))?;
+        let taken =
+            gravity::extract_mass(Volume::from_litres(volume.value), crate::calc::gravity_of(gravity.value));
+        Ok((mash - taken.kg()).max(0.0))
+    }
+
+    fn syrup_volume(&self, mass: f64, line: &recipe::GristLine) -> f64 {
+        let is_liquid = line.thing.words(Keyword::Form).is_some_and(|form| {
+            form.eq_ignore_ascii_case("syrup")
+                || form.eq_ignore_ascii_case("liquid")
+                || form.contains("juice")
+        });
+        if !is_liquid && line.thing.number(Keyword::Density).is_none() {
+            return 0.0;
+        }
+        let density = line
+            .thing
+            .number(Keyword::Density)
+            .map_or(USUAL_SYRUP_DENSITY, |given| crate::calc::amounts::density_kg_per_litre(given.value));
+        if density > 0.0 { mass / density } else { 0.0 }
+    }
+
+    /// Minutes of boil; 0 where no boil is written.
+    pub(crate) fn boil_time(&self) -> f64 {
+        self.recipe.boil.as_ref().and_then(|boil| boil.time.as_ref()).map_or(0.0, |time| time.value)
+    }
+
+    fn evaporation(&self, why: &mut Why) -> Evaporation {
+        let house = self.recipe.brewhouse.as_ref().and_then(|house| house.number(Keyword::Evaporation));
+        let by_time = |rate: f64| {
+            Evaporation::Rate(VolumeRate::from_litres_per_hour(self.read(Input::Evaporation, rate)))
+        };
+        match house {
+            // Canonical units are L/min and parts of one a minute.
+            Some(given) if given.value.unit.is_some_and(|unit| unit.dimension() == Dimension::VolumeRate) => {
+                let an_hour = given.value.value * 60.0;
+                self.house(Keyword::Evaporation, None, Show::Flow, why);
+                by_time(an_hour)
+            }
+            Some(given) => {
+                self.house(Keyword::Evaporation, None, Show::SharePerMinute, why);
+                let an_hour = given.value.value * 60.0;
+                Evaporation::ShareOfPreBoil(Fraction::from_parts(self.read(Input::Evaporation, an_hour)))
+            }
+            None => {
+                if self.boil_time() > 0.0 {
+                    why.assume(
+                        "evaporation",
+                        || "10 %/h of the pre-boil volume".into(),
+                        "common practice, no source",
+                    );
+                }
+                Evaporation::ShareOfPreBoil(Fraction::from_parts(
+                    self.read(Input::Evaporation, USUAL_EVAPORATION_AN_HOUR),
+                ))
+            }
+        }
+    }
+
+    /// What is lost and added on the way.
+    fn route(&self, mashed: f64, kettle_hops: f64, why: &mut Why) -> Result<Route, Missing> {
+        let litres = |amount: f64| Volume::from_litres(amount);
+        let per_kg = |amount: f64| VolumePerMass::from_litres_per_kg(amount);
+        let top_up = |liquor: &Option<recipe::LiquorVolume>| -> Result<f64, Missing> {
+            liquor.as_ref().map_or(Ok(0.0), |liquor| self.cold_litres(liquor))
+        };
+        let has_mash = mashed > 0.0;
+        let mut house = |key, default, show| self.house(key, default, show, why).unwrap_or(0.0);
+        let grain_absorption = if has_mash {
+            house(Keyword::GrainAbsorption, usual(USUAL_GRAIN_ABSORPTION), Show::Thickness)
+        } else {
+            0.0
+        };
+        let dead_space =
+            if has_mash { house(Keyword::MashDeadSpace, none_stated(0.0), Show::Volume) } else { 0.0 };
+        let hop_absorption = if kettle_hops > 0.0 {
+            house(Keyword::HopAbsorption, usual(USUAL_HOP_ABSORPTION), Show::Thickness)
+        } else {
+            0.0
+        };
+        let trub = house(Keyword::TrubLoss, none_stated(0.0), Show::Volume);
+        let fermenter_loss = house(Keyword::FermenterLoss, none_stated(0.0), Show::Volume);
+        let dry_hops = self.dry_hop_mass()?;
+        let dry_hop_absorption = if dry_hops > 0.0 {
+            house(Keyword::DryHopAbsorption, none_stated(0.0), Show::Thickness)
+        } else {
+            0.0
+        };
+        Ok(Route {
+            mashed_grain: Mass::from_kg(mashed),
+            grain_absorption: per_kg(grain_absorption),
+            dead_space: litres(dead_space),
+            evaporation: self.evaporation(why),
+            boil: Time::from_minutes(self.boil_time()),
+            kettle_top_up: litres(top_up(&self.recipe.liquor.top_up_kettle)?),
+            trub: litres(trub),
+            kettle_hops: Mass::from_kg(kettle_hops),
+            hop_absorption: per_kg(hop_absorption),
+            fermenter_top_up: litres(top_up(&self.recipe.liquor.top_up_fermenter)?),
+            fermenter_loss: litres(fermenter_loss),
+            dry_hops: Mass::from_kg(dry_hops),
+            dry_hop_absorption: per_kg(dry_hop_absorption),
+        })
+    }
+
+    /// A volume as written, cold, L.
+    pub(crate) fn litres(&self, amount: &recipe::Amount, block: u16) -> Outcome {
+        match self.measured(amount, block)? {
+            crate::calc::amounts::Measured::Volume(litres) => Ok(litres),
+            _ => Err(Missing::because("a volume is wanted and something else is written")),
+        }
+    }
+
+    /// A volume of liquor, brought to 20 °C where it is measured hot, L.
+    pub(crate) fn cold_litres(&self, liquor: &recipe::LiquorVolume) -> Outcome {
+        let litres = self.litres(&liquor.amount, liquor.place.block)?;
+        Ok(liquor.measured_at.map_or(litres, |celsius| {
+            brewing::measure::cold_volume(
+                Volume::from_litres(litres),
+                quantity::typed::Temperature::from_celsius(celsius),
+            )
+            .litres()
+        }))
+    }
+
+    /// The batch as written, L.
+    pub(crate) fn batch_litres(&self) -> Outcome {
+        let batch = self
+            .recipe
+            .batch
+            .as_ref()
+            .ok_or(Missing::because("no batch volume is written: `batch 20 L` under the recipe"))?;
+        let litres = self.read(Input::Batch, batch.value);
+        if litres > 0.0 { Ok(litres) } else { Err(Missing::because("the batch volume is not above zero")) }
+    }
+
+    fn chain(&self, wort: &mut Wort, why: &mut Why) -> Result<Volumes, Missing> {
+        let mut route = self.route(wort.mashed, wort.kettle_hops, why)?;
+        let batch = Volume::from_litres(self.batch_litres()?);
+        let impossible = Missing::because("the boil-off written leaves nothing in the kettle");
+        let first = route.volumes(Stage::Batch, batch).ok_or(impossible.clone())?;
+        if wort.syrup > SYRUP_NEGLIGIBLE * first.post_boil.litres() {
+            route.kettle_top_up += Volume::from_litres(wort.syrup);
+            return route.volumes(Stage::Batch, batch).ok_or(impossible);
+        }
+        wort.syrup = 0.0;
+        Ok(first)
+    }
+
+    /// Hops of the fermenter, kg. A line whose amount cannot be used counts as nothing.
+    pub(crate) fn dry_hop_mass(&self) -> Outcome {
+        let mut kg = 0.0;
+        for addition in &self.part().ferment.additions {
+            if addition.thing.kind() == Some(BlockKind::Hop) {
+                kg += self.mass_of(&addition.amount, &addition.thing)?;
+            }
+        }
+        Ok(kg)
+    }
+
+    /// Hops of the kettle, stands and flameout included, kg.
+    fn kettle_hop_mass(&self) -> Outcome {
+        let mut kg = 0.0;
+        for (at, addition) in self.recipe.additions.iter().enumerate() {
+            if addition.thing.kind() == Some(BlockKind::Hop) && addition.time != KettleTime::Mash {
+                kg += self.hop_mass(at, addition)?;
+            }
+        }
+        Ok(kg)
+    }
+
+    pub(crate) fn grist_weight(&self, why: &mut Why) -> Outcome {
+        let wort = self.wort()?;
+        why.formula(|| {
+            let masses: Vec<String> = wort.parts.iter().map(|part| Show::Mass.number(part.mass)).collect();
+            format!("{} = {} kg", masses.join(" + "), Show::Mass.number(wort.weight))
+        });
+        Ok(wort.weight)
+    }
+
+    pub(crate) fn extract_mass(&self, why: &mut Why) -> Outcome {
+        let wort = self.wort()?;
+        if why.is_on() {
+            let efficiency = self.mash_efficiency(why);
+            for (at, (line, part)) in self.recipe.grist.iter().zip(&wort.parts).enumerate() {
+                let _ = self.laboratory_extract(at, line, why);
+                let mashed = is_mashed(line) && line.thing.kind() != Some(BlockKind::Sugar);
+                let by =
+                    if mashed { format!(" × {}", Show::Share.with_unit(efficiency)) } else { String::new() };
+                why.formula(|| {
+                    format!(
+                        "{}: {} kg × {}{by} = {} kg",
+                        line.thing.name,
+                        Show::Mass.number(part.mass),
+                        Show::Share.with_unit(if part.mass > 0.0 {
+                            part.laboratory / part.mass
+                        } else {
+                            0.0
+                        }),
+                        Show::Mass.number(part.extract),
+                    )
+                });
+            }
+            why.formula(|| format!("together in the kettle {} kg", Show::Mass.number(wort.kettle)));
+            why.source(&grist::MALT_ANALYSIS);
+        }
+        Ok(wort.kettle)
+    }
+
+    fn explain_chain(&self, why: &mut Why) {
+        let Ok(wort) = self.wort() else { return };
+        if !why.is_on() {
+            return;
+        }
+        let route = self.route(wort.mashed, wort.kettle_hops, why);
+        why.source(&volumes::VOLUME_CHAIN);
+        let Ok(route) = route else { return };
+        let v = |volume: Volume| Show::Volume.with_unit(volume.litres());
+        let all = wort.volumes;
+        why.formula(|| {
+            format!(
+                "knock-out {} = batch {} - top-up {}",
+                v(all.knock_out),
+                v(all.batch),
+                v(route.fermenter_top_up)
+            )
+        });
+        why.formula(|| {
+            format!(
+                "post-boil {} = {} + trub {} + hops {} kg × {} L/kg",
+                v(all.post_boil),
+                v(all.knock_out),
+                v(route.trub),
+                Show::Mass.number(wort.kettle_hops),
+                Show::Thickness.number(route.hop_absorption.litres_per_kg()),
+            )
+        });
+        why.formula(|| {
+            format!(
+                "pre-boil {} = {} + evaporation {} in {} min - top-up {}",
+                v(all.pre_boil),
+                v(all.post_boil),
+                v(all.evaporated),
+                Show::Minutes.number(wort.boil),
+                v(route.kettle_top_up),
+            )
+        });
+        if wort.syrup == 0.0
+            && self.recipe.grist.iter().any(|line| line.thing.kind() == Some(BlockKind::Sugar))
+        {
+            why.assume("volume of dissolved sugar", || "neglected".into(), "definition of the figure");
+        }
+    }
+
+    pub(crate) fn total_liquor(&self, why: &mut Why) -> Outcome {
+        let wort = self.wort()?;
+        if let Some((name, _)) = &self.recipe.from {
+            return Err(Missing::since(format!("the liquor of this mash is counted with {name}")));
+        }
+        self.explain_chain(why);
+        why.formula(|| {
+            format!(
+                "total liquor {} = pre-boil {} + what grain and vessel keep {}",
+                Show::Volume.with_unit(wort.volumes.total_liquor.litres()),
+                Show::Volume.with_unit(wort.volumes.pre_boil.litres()),
+                Show::Volume.with_unit((wort.volumes.total_liquor - wort.volumes.pre_boil).litres()),
+            )
+        });
+        Ok(wort.volumes.total_liquor.litres())
+    }
+
+    pub(crate) fn pre_boil_volume(&self, why: &mut Why) -> Outcome {
+        self.explain_chain(why);
+        Ok(self.wort()?.volumes.pre_boil.litres())
+    }
+
+    pub(crate) fn post_boil_volume(&self, why: &mut Why) -> Outcome {
+        self.explain_chain(why);
+        Ok(self.wort()?.volumes.post_boil.litres())
+    }
+
+    pub(crate) fn knock_out_volume(&self, why: &mut Why) -> Outcome {
+        self.explain_chain(why);
+        Ok(self.wort()?.volumes.knock_out.litres())
+    }
+
+    pub(crate) fn batch_volume(&self, why: &mut Why) -> Outcome {
+        if let Some(batch) = &self.recipe.batch {
+            why.uses(&batch.origin);
+        }
+        let litres = self.batch_litres()?;
+        why.formula(|| format!("as written: {}", Show::Volume.with_unit(litres)));
+        Ok(litres)
+    }
+
+    pub(crate) fn packaged_volume(&self, why: &mut Why) -> Outcome {
+        let wort = self.wort()?;
+        // A part of a split recipe has its own volume and carries the fermenter's losses of its own.
+        let in_fermenter =
+            self.part().volume.as_ref().map_or(wort.volumes.batch.litres(), |volume| volume.value);
+        let lost = (wort.volumes.batch - wort.volumes.packaged).litres();
+        if why.is_on() {
+            let _ = self.route(wort.mashed, wort.kettle_hops, why);
+            why.source(&volumes::VOLUME_CHAIN);
+            why.formula(|| {
+                format!(
+                    "packaged {} = {} in the fermenter - {} left in it and in the dry hops",
+                    Show::Volume.with_unit(in_fermenter - lost),
+                    Show::Volume.with_unit(in_fermenter),
+                    Show::Volume.with_unit(lost),
+                )
+            });
+        }
+        let packaging_loss =
+            self.house(Keyword::PackagingLoss, none_stated(0.0), Show::Volume, why).unwrap_or(0.0);
+        let litres = in_fermenter - lost - packaging_loss;
+        if litres > 0.0 {
+            Ok(litres)
+        } else {
+            Err(Missing::because("the losses after fermentation are as large as the batch"))
+        }
+    }
+
+    fn gravity_from(&self, extract: f64, volume: Volume, where_: &str, why: &mut Why) -> Outcome {
+        if volume.litres() <= 0.0 {
+            return Err(Missing::since(format!("the volume {where_} is not above zero")));
+        }
+        let sg = gravity::gravity_of(Mass::from_kg(extract), volume)
+            .ok_or_else(|| Missing::since(format!("no gravity fits {extract:.2} kg of extract {where_}")))?;
+        why.source(&gravity::WORT_DENSITY);
+        why.source(&gravity::ASBC_CUBIC);
+        why.formula(|| {
+            let plato = gravity::plato(sg);
+            format!(
+                "{} kg = {} × {:.4} kg/L × {:.2} P / 100, so {} ({} P)",
+                Show::Mass.number(extract),
+                Show::Volume.with_unit(volume.litres()),
+                gravity::density(sg).kg_per_litre(),
+                plato.plato(),
+                Show::Gravity.number(sg.sg()),
+                Show::Plato.number(plato.plato()),
+            )
+        });
+        if let Some(outside) = gravity::ASBC_RANGE.check(sg.sg())
+            && outside.limit() > 1.0
+        {
+            why.caution(|| {
+                format!("the ASBC table ends at {:.3}; above it the cubic is carried on", outside.limit())
+            });
+        }
+        finite(sg.sg())
+    }
+
+    pub(crate) fn pre_boil_gravity(&self, why: &mut Why) -> Outcome {
+        let wort = self.wort()?;
+        if wort.kettle > wort.pre_boil {
+            why.caution(|| {
+                format!(
+                    "without the {} kg of extract added after the start of the boil",
+                    Show::Mass.number(wort.kettle - wort.pre_boil)
+                )
+            });
+        }
+        self.gravity_from(wort.pre_boil, wort.volumes.pre_boil, "before the boil", why)
+    }
+
+    pub(crate) fn post_boil_gravity(&self, why: &mut Why) -> Outcome {
+        let wort = self.wort()?;
+        self.gravity_from(wort.kettle, wort.volumes.post_boil, "after the boil", why)
+    }
+
+    /// Extract that reaches the fermenter before anything is added there, kg.
+    pub(crate) fn extract_into_fermenter(&self) -> Outcome {
+        let wort = self.wort()?;
+        if wort.volumes.post_boil.litres() <= 0.0 {
+            return Err(Missing::because("the volume after the boil is not above zero"));
+        }
+        Ok(wort.kettle * (wort.volumes.knock_out / wort.volumes.post_boil))
+    }
+
+    pub(crate) fn og(&self, why: &mut Why) -> Outcome {
+        let wort = self.wort()?;
+        let into = self.extract_into_fermenter()?;
+        let added = wort.before_pitching + wort.after_pitching;
+        if why.is_on() {
+            let _ = self.extract_mass(why);
+            self.explain_chain(why);
+            why.formula(|| {
+                format!(
+                    "into the fermenter {} kg × {} / {} = {} kg",
+                    Show::Mass.number(wort.kettle),
+                    Show::Volume.with_unit(wort.volumes.knock_out.litres()),
+                    Show::Volume.with_unit(wort.volumes.post_boil.litres()),
+                    Show::Mass.number(into),
+                )
+            });
+            if added > 0.0 {
+                why.formula(|| format!("added in the fermenter {} kg", Show::Mass.number(added)));
+            }
+            if wort.after_pitching > 0.0 {
+                why.caution(|| {
+                    format!(
+                        "{} kg of extract join after pitching and count as if they had been there",
+                        Show::Mass.number(wort.after_pitching)
+                    )
+                });
+            }
+        }
+        self.gravity_from(into + added, wort.volumes.batch, "in the fermenter", why)
+    }
+
+    pub(crate) fn pitching_gravity(&self, why: &mut Why) -> Outcome {
+        let wort = self.wort()?;
+        let into = self.extract_into_fermenter()?;
+        self.gravity_from(into + wort.before_pitching, wort.volumes.batch, "at pitching", why)
+    }
+
+    pub(crate) fn brewhouse_efficiency(&self, why: &mut Why) -> Outcome {
+        let wort = self.wort()?;
+        let laboratory: f64 = wort.parts.iter().map(|part| part.laboratory).sum();
+        let into = self.extract_into_fermenter()? + wort.before_pitching;
+        if laboratory <= 0.0 {
+            return Err(Missing::because("the grist has no extract"));
+        }
+        why.formula(|| {
+            format!(
+                "{} kg in the fermenter / {} kg by the laboratory = {}",
+                Show::Mass.number(into),
+                Show::Mass.number(laboratory),
+                Show::Share.with_unit(into / laboratory),
+            )
+        });
+        why.source(&brewing::source::DEFINITION);
+        Ok(into / laboratory * 100.0)
+    }
+
+    pub(crate) fn diastatic_power(&self, why: &mut Why) -> Outcome {
+        let wort = self.wort()?;
+        let mut sum = 0.0;
+        let mut mass = 0.0;
+        for (line, part) in self.recipe.grist.iter().zip(&wort.parts) {
+            if !is_mashed(line) || line.thing.kind() == Some(BlockKind::Sugar) {
+                continue;
+            }
+            let written =
+                line.thing.number(Keyword::DiastaticPower).or_else(|| line.thing.number(Keyword::Diastatic));
+            let Some(given) = written else {
+                return Err(Missing::since(format!("{} has no diastatic power", line.thing.name)));
+            };
+            why.uses(&given.origin);
+            sum += part.mass * given.value.value;
+            mass += part.mass;
+        }
+        if mass <= 0.0 {
+            return Err(Missing::because("nothing is mashed"));
+        }
+        why.formula(|| format!("mean by mass over {} kg: {:.0} WK", Show::Mass.number(mass), sum / mass));
+        Ok(sum / mass)
+    }
+
+    /// Malt colour units × litres of a line: kg × °Lovibond.
+    pub(crate) fn colour_weight(&self, at: usize) -> Result<f64, Missing> {
+        let line = &self.recipe.grist[at];
+        let mass = self.wort()?.parts[at].mass;
+        let Some(given) = line.thing.number(Keyword::Colour) else {
+            return Err(Missing::since(format!("{} has no colour", line.thing.name)));
+        };
+        let ebc = self.read(Input::GristColour(at), given.value.value);
+        // The scale meets zero above zero: water-white sugar has no colour at all.
+        let lovibond = if ebc == 0.0 {
+            0.0
+        } else {
+            colour::malt_lovibond(quantity::typed::Ebc::from_ebc(ebc)).lovibond()
+        };
+        Ok(mass * lovibond)
+    }
+
+    pub(crate) fn colour(&self, why: &mut Why) -> Outcome {
+        let wort = self.wort()?;
+        let model = match self.settings.colour {
+            ColourModel::Morey => colour::Model::Morey,
+            ColourModel::Daniels => colour::Model::Daniels,
+            ColourModel::Mosher => colour::Model::Mosher,
+        };
+        let dilution = wort.volumes.knock_out / wort.volumes.batch;
+        let mut in_kettle = 0.0;
+        let mut in_fermenter = 0.0;
+        for (at, line) in self.recipe.grist.iter().enumerate() {
+            let weight = self.colour_weight(at)?;
+            if let Some(given) = line.thing.number(Keyword::Colour) {
+                why.uses(&given.origin);
+            }
+            if matches!(line.joins, Joins::Fermenter(_)) {
+                in_fermenter += weight;
+            } else {
+                in_kettle += weight;
+            }
+        }
+        let units = |weight: f64, volume: Volume| {
+            colour::malt_colour_units([(Mass::from_kg(weight), Lovibond::from_lovibond(1.0))], volume)
+                .ok_or(Missing::because("the volume after the boil is not above zero"))
+        };
+        let mcu = units(in_kettle, wort.volumes.post_boil)?.mcu() * dilution
+            + units(in_fermenter, wort.volumes.batch)?.mcu();
+        let srm = model.colour(quantity::typed::MaltColourUnits::from_mcu(mcu));
+        let ebc = colour::ebc(srm);
+        why.formula(|| {
+            format!(
+                "malt colour units 8.3454 × {:.1} kg·°L / {} = {:.1}",
+                in_kettle,
+                Show::Volume.with_unit(wort.volumes.post_boil.litres()),
+                mcu
+            )
+        });
+        why.formula(|| format!("{:.1} SRM × 1.97 = {} EBC", srm.srm(), Show::Colour.number(ebc.ebc())));
+        match self.settings.colour {
+            ColourModel::Morey => {
+                why.source(&colour::MOREY);
+                if let Some(outside) = colour::MOREY_RANGE.check(srm.srm()) {
+                    why.caution(|| format!("the model is known to hold up to {:.0} SRM", outside.limit()));
+                }
+            }
+            ColourModel::Daniels => why.source(&colour::DANIELS),
+            ColourModel::Mosher => why.source(&colour::MOSHER),
+        }
+        why.source(&colour::MALT_SCALES);
+        finite(ebc.ebc())
+    }
+
+    pub(crate) fn first_wort_gravity(&self, why: &mut Why) -> Outcome {
+        let wort = self.wort()?;
+        let thickness = self.value(FigureId::MashThickness)?;
+        if wort.mashed <= 0.0 {
+            return Err(Missing::because("nothing is mashed"));
+        }
+        // Dry-basis extract and moisture of the whole mashed grist, weighted by mass.
+        let (mut extract, mut moisture) = (0.0, 0.0);
+        for (line, part) in self.recipe.grist.iter().zip(&wort.parts) {
+            if is_mashed(line) && line.thing.kind() != Some(BlockKind::Sugar) {
+                extract += part.laboratory;
+                moisture +=
+                    part.mass * line.thing.number(Keyword::Moisture).map_or(0.04, |given| given.value.value);
+            }
+        }
+        let moisture = moisture / wort.mashed;
+        let dry_basis = extract / wort.mashed / (1.0 - moisture);
+        let plato = grist::first_wort(
+            Fraction::from_parts(dry_basis),
+            Fraction::from_parts(moisture),
+            VolumePerMass::from_litres_per_kg(thickness),
+        )
+        .ok_or(Missing::because("the mash has no liquor"))?;
+        why.source(&grist::FIRST_WORT);
+        why.formula(|| {
+            format!(
+                "{} L/kg and {} extract give {:.1} P at full conversion",
+                Show::Thickness.number(thickness),
+                Show::Share.with_unit(dry_basis),
+                plato.plato()
+            )
+        });
+        finite(gravity::gravity(plato).sg())
+    }
+
+    pub(crate) fn lauter_efficiency(&self, why: &mut Why) -> Outcome {
+        let wort = self.wort()?;
+        if wort.mashed <= 0.0 {
+            return Err(Missing::because("nothing is mashed"));
+        }
+        let absorbed = wort.volumes.total_liquor - wort.volumes.pre_boil;
+        let runnings =
+            if self.value(FigureId::SpargeLiquor).is_ok_and(|litres| litres > 0.0) { 2 } else { 1 };
+        let share = grist::lauter_efficiency(runnings, absorbed, wort.volumes.pre_boil)
+            .ok_or(Missing::because("the volumes of the mash do not allow an estimate"))?;
+        why.source(&grist::LAUTER);
+        why.formula(|| {
+            format!(
+                "{runnings} equal runnings, {} kept of {}: {}",
+                Show::Volume.with_unit(absorbed.litres()),
+                Show::Volume.with_unit(wort.volumes.total_liquor.litres()),
+                Show::Share.with_unit(share.parts())
+            )
+        });
+        Ok(share.parts() * 100.0)
+    }
+}
+
+/// Density of a syrup that states none, kg/L.
+const USUAL_SYRUP_DENSITY: f64 = 1.4;
+
+/// Whether something added in the fermenter is there at pitching.
+fn is_before_pitching(during: recipe::During) -> bool {
+    matches!(during, recipe::During::Day(day, _) if day <= 0)
+}

@@ -1,0 +1,105 @@
+//! Which models are used: the `[figures]` section of the configuration.
+
+use quantity::Customary;
+
+/// Model of bitterness.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum BitternessModel {
+    /// Tinseth 1997.
+    #[default]
+    Tinseth,
+    /// Rager 1990.
+    Rager,
+    /// Garetz 1994.
+    Garetz,
+}
+
+/// Which gravity the bitterness model takes.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum BitternessGravity {
+    /// Mean of pre-boil and post-boil.
+    #[default]
+    Mean,
+    /// Before the boil.
+    PreBoil,
+    /// After the boil.
+    PostBoil,
+}
+
+/// Model of colour.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum ColourModel {
+    /// Morey 1995.
+    #[default]
+    Morey,
+    /// Daniels.
+    Daniels,
+    /// Mosher.
+    Mosher,
+}
+
+/// Model of alcohol.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum AlcoholModel {
+    /// Balling.
+    #[default]
+    Balling,
+    /// Cutaia, Reid & Speers 2009.
+    Cutaia,
+    /// The UK excise factors, cut to one decimal.
+    UkExcise,
+}
+
+/// Units of what is shown.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum ShownUnits {
+    /// Metric.
+    #[default]
+    Metric,
+    /// US customary.
+    Us,
+    /// Imperial.
+    Imperial,
+}
+
+/// Settings of the figures.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Settings {
+    /// Model of bitterness.
+    pub bitterness: BitternessModel,
+    /// Which gravity it takes.
+    pub bitterness_gravity: BitternessGravity,
+    /// Factor on the utilisation of pellets; 1 unless the house sets one.
+    pub pellet_factor: f64,
+    /// Factor on the utilisation of first-wort hops; 1 unless the house sets one.
+    pub first_wort_factor: f64,
+    /// Utilisation of mash hops over that of the whole boil; 0 unless the house sets one.
+    pub mash_hop_factor: f64,
+    /// Model of colour.
+    pub colour: ColourModel,
+    /// Model of alcohol.
+    pub alcohol: AlcoholModel,
+    /// Whether the mash temperature moves the attenuation.
+    pub mash_effect: bool,
+    /// Units of what is shown.
+    pub units: ShownUnits,
+    /// Which gallon is meant where a recipe does not say.
+    pub customary: Option<Customary>,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Self {
+            bitterness: BitternessModel::default(),
+            bitterness_gravity: BitternessGravity::default(),
+            pellet_factor: 1.0,
+            first_wort_factor: 1.0,
+            mash_hop_factor: 0.0,
+            colour: ColourModel::default(),
+            alcohol: AlcoholModel::default(),
+            mash_effect: false,
+            units: ShownUnits::default(),
+            customary: None,
+        }
+    }
+}

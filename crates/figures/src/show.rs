@@ -1,0 +1,207 @@
+//! How figures are shown: unit and digits.
+
+/// Kinds of number, each with its unit and digits.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Show {
+    /// Specific gravity.
+    Gravity,
+    /// °P
+    Plato,
+    /// A percentage.
+    Percent,
+    /// A proportion in parts of one, shown as a percentage.
+    Share,
+    /// A proportion of volume in parts of one a minute, shown as %/h.
+    SharePerMinute,
+    /// IBU
+    Ibu,
+    /// A ratio without unit.
+    Ratio,
+    /// A factor without unit.
+    Factor,
+    /// EBC
+    Colour,
+    /// kcal/100 mL
+    Energy,
+    /// kg
+    Mass,
+    /// g
+    Grams,
+    /// mL
+    Millilitres,
+    /// WK
+    Diastatic,
+    /// L
+    Volume,
+    /// L/h, of a value in L/min.
+    Flow,
+    /// L/h, of a value in L/h.
+    Evaporation,
+    /// L/kg
+    Thickness,
+    /// °C
+    Temperature,
+    /// pH
+    Ph,
+    /// ppm as CaCO3
+    Alkalinity,
+    /// ppm
+    Ion,
+    /// Billion cells.
+    Cells,
+    /// million/mL/P
+    PitchRate,
+    /// vol
+    Carbonation,
+    /// bar
+    Pressure,
+    /// g/L
+    Dose,
+    /// Money of an unnamed currency.
+    Money,
+    /// min
+    Minutes,
+    /// m
+    Metres,
+    /// kW
+    Power,
+    /// kJ/C
+    HeatCapacity,
+}
+
+impl Show {
+    /// The unit behind the number; empty for gravities, pH, ratios and money.
+    #[must_use]
+    pub const fn unit(self) -> &'static str {
+        match self {
+            Self::Gravity => "sg",
+            Self::Plato => "P",
+            Self::Percent | Self::Share => "%",
+            Self::SharePerMinute => "%/h",
+            Self::Ibu => "IBU",
+            Self::Ratio | Self::Factor | Self::Money => "",
+            Self::Ph => "pH",
+            Self::Colour => "EBC",
+            Self::Energy => "kcal/100 mL",
+            Self::Mass => "kg",
+            Self::Grams => "g",
+            Self::Millilitres => "mL",
+            Self::Diastatic => "WK",
+            Self::Volume => "L",
+            Self::Flow | Self::Evaporation => "L/h",
+            Self::Thickness => "L/kg",
+            Self::Temperature => "C",
+            Self::Alkalinity => "ppm as CaCO3",
+            Self::Ion => "ppm",
+            Self::Cells => "billion",
+            Self::PitchRate => "million/mL/P",
+            Self::Carbonation => "vol",
+            Self::Pressure => "bar",
+            Self::Dose => "g/L",
+            Self::Minutes => "min",
+            Self::Metres => "m",
+            Self::Power => "kW",
+            Self::HeatCapacity => "kJ/C",
+        }
+    }
+
+    /// What stands in the file's units for one unit of the value: parts of one are shown in percent.
+    const fn scale(self) -> f64 {
+        match self {
+            Self::Share => 100.0,
+            Self::SharePerMinute => 6000.0,
+            Self::Flow => 60.0,
+            _ => 1.0,
+        }
+    }
+
+    /// The number alone, with its digits; never `-0`.
+    #[must_use]
+    pub fn number(self, value: f64) -> String {
+        let value = value * self.scale();
+        match self {
+            Self::Gravity | Self::Mass => fixed(value, 3),
+            Self::Plato
+            | Self::Percent
+            | Self::Share
+            | Self::SharePerMinute
+            | Self::Volume
+            | Self::Flow
+            | Self::Evaporation
+            | Self::Temperature
+            | Self::Dose
+            | Self::Carbonation => fixed(value, 1),
+            Self::Ibu | Self::Colour => fixed(value, if value.abs() < 9.95 { 1 } else { 0 }),
+            Self::Ph | Self::Pressure | Self::Ratio | Self::PitchRate | Self::Thickness | Self::Money => {
+                fixed(value, 2)
+            }
+            Self::Factor | Self::HeatCapacity | Self::Power => significant(value, 3),
+            Self::Energy
+            | Self::Diastatic
+            | Self::Alkalinity
+            | Self::Ion
+            | Self::Cells
+            | Self::Minutes
+            | Self::Metres => fixed(value, 0),
+            Self::Grams | Self::Millilitres => significant(value, 3),
+        }
+    }
+
+    /// Number and unit.
+    #[must_use]
+    pub fn with_unit(self, value: f64) -> String {
+        match self {
+            Self::Gravity | Self::Ph | Self::Ratio | Self::Factor | Self::Money => self.number(value),
+            _ => format!("{} {}", self.number(value), self.unit()),
+        }
+    }
+}
+
+/// A number with so many digits behind the point.
+fn fixed(value: f64, digits: usize) -> String {
+    let text = format!("{value:.digits$}");
+    match text.strip_prefix('-') {
+        Some(rest) if rest.bytes().all(|b| matches!(b, b'0' | b'.')) => rest.to_owned(),
+        _ => text,
+    }
+}
+
+/// A number with so many significant digits, trailing zeros behind the point left out.
+fn significant(value: f64, digits: i32) -> String {
+    if value == 0.0 || !value.is_finite() {
+        return fixed(value, 0);
+    }
+    #[allow(clippy::cast_possible_truncation)] // a decimal exponent of a finite f64 fits
+    let exponent = value.abs().log10().floor() as i32;
+    #[allow(clippy::cast_sign_loss)] // clamped at zero
+    let behind = (digits - 1 - exponent).max(0) as usize;
+    let text = fixed(value, behind);
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn digits_and_units() {
+        for (show, value, want) in [
+            (Show::Gravity, 1.0508, "1.051"),
+            (Show::Plato, 12.58, "12.6 P"),
+            (Show::Ibu, 27.44, "27 IBU"),
+            (Show::Ibu, 9.94, "9.9 IBU"),
+            (Show::Ibu, 9.96, "10 IBU"),
+            (Show::Colour, 4.02, "4.0 EBC"),
+            (Show::Percent, -0.04, "0.0 %"),
+            (Show::Share, 0.78, "78.0 %"),
+            (Show::Ph, 5.4, "5.40"),
+            (Show::Grams, 0.5, "0.5 g"),
+            (Show::Grams, 116.94, "117 g"),
+            (Show::Grams, 1234.5, "1234 g"),
+            (Show::Ion, -0.2, "0 ppm"),
+            (Show::Flow, 3.2 / 60.0, "3.2 L/h"),
+        ] {
+            assert_eq!(show.with_unit(value), want, "{show:?} {value}");
+        }
+    }
+}

@@ -1,0 +1,105 @@
+//! A brown porter whose figures are known, computed by hand from the definitions.
+
+use std::sync::Arc;
+
+use figures::{Calc, FigureId, Settings};
+use recipe::{FileId, Recipe, Scope, Shelf, Units};
+
+/// Five malts, a brewhouse and a water of its own, so that nothing depends on the built-in library but hops,
+/// yeast and salts.
+const PORTER: &str = include_str!("porter.gyle");
+
+fn recipe(text: &str) -> Recipe {
+    let file = syntax::parse(text);
+    let units = Units::of(&file);
+    let blocks: Vec<_> =
+        units.recipes[0].blocks.iter().map(|at| Arc::clone(&file.blocks[*at as usize].block)).collect();
+    for placed in &file.blocks {
+        assert!(placed.block.faults.is_empty(), "{:?}", placed.block.faults);
+    }
+    let scope = Scope::new([Arc::new(Shelf::new(FileId::Workspace(0), &file, None))]);
+    let made = recipe::build_recipe(&blocks, &[], &scope, &recipe::Settings::default());
+    assert!(made.problems.is_empty(), "{:?}", made.problems);
+    made
+}
+
+#[test]
+fn figures_of_the_porter() {
+    let recipe = recipe(PORTER);
+    let settings = Settings::default();
+    let calc = Calc::new(&recipe, &settings);
+    let cases: &[(FigureId, f64, f64)] = &[
+        (FigureId::Og, 1.0508, 0.000_05),
+        (FigureId::Fg, 1.0138, 0.000_05),
+        (FigureId::Ibu, 27.4, 0.05),
+        (FigureId::Colour, 41.4, 0.05),
+        (FigureId::TotalLiquor, 30.4, 0.05),
+        (FigureId::StrikeTemperature, 75.7, 0.05),
+        (FigureId::GristWeight, 4.85, 1e-9),
+        (FigureId::MashLiquor, 13.0, 1e-9),
+        (FigureId::SpargeLiquor, 17.5, 1e-9),
+        (FigureId::BatchVolume, 20.0, 1e-9),
+    ];
+    for (id, want, tolerance) in cases {
+        let have = calc.value(*id).unwrap_or_else(|missing| panic!("{id:?}: {}", missing.reason));
+        assert!((have - want).abs() <= *tolerance, "{id:?}: {have} where {want} is known");
+    }
+    let ibu: Vec<f64> = calc.hop_lines().unwrap().iter().map(|line| line.ibu).collect();
+    assert!((ibu[0] - 23.8).abs() < 0.05 && (ibu[1] - 3.6).abs() < 0.05, "{ibu:?}");
+    let ph = calc.value(FigureId::MashPh).unwrap();
+    assert!((5.40..=5.55).contains(&ph), "mash pH {ph}");
+}
+
+#[test]
+fn every_figure_explains_itself_with_the_value_it_has() {
+    let recipe = recipe(PORTER);
+    let settings = Settings::default();
+    let calc = Calc::new(&recipe, &settings);
+    let mut explained = 0;
+    for id in FigureId::ALL {
+        let (value, figure) = (calc.value(*id), calc.explained(*id));
+        assert_eq!(value.is_ok(), figure.is_ok(), "{id:?}");
+        let Ok(figure) = figure else { continue };
+        explained += 1;
+        assert_eq!(value.as_ref().ok(), Some(&figure.value), "{id:?}");
+        assert!(!figure.formula.is_empty(), "{id:?} has no formula");
+        for line in &figure.formula {
+            assert!(!line.contains("NaN") && !line.contains("inf"), "{id:?}: {line}");
+        }
+    }
+    assert!(explained > 45, "{explained} figures of a complete recipe");
+}
+
+#[test]
+fn an_uncertain_alpha_makes_the_bitterness_uncertain() {
+    let recipe = recipe(PORTER);
+    let settings = Settings::default();
+    let calc = Calc::new(&recipe, &settings);
+    // Alpha 10 % on each hop apart, the batch 2 %: the alphas lead.
+    let spread = calc.spread(FigureId::Ibu).unwrap();
+    assert!((2.0..3.2).contains(&spread), "{spread}");
+    // The batch's volume moves nothing that is measured in the mash alone.
+    assert_eq!(calc.spread(FigureId::GristWeight), Some(0.0));
+}
+
+#[test]
+fn percentages_and_a_bitterness_aimed_at_are_solved_together() {
+    let text = PORTER
+        .replace("grist\n  3.6 kg    maris otter malt\n  450 g     brown malt\n  350 g     crystal malt [150 EBC]\n  200 g     chocolate malt\n  250 g     flaked barley", "grist to reach 1.050\n  74 %      maris otter malt\n  10 %      brown malt\n  7 %       crystal malt [150 EBC]\n  4 %       chocolate malt\n  5 %       flaked barley")
+        .replace("48 g      Fuggle [alpha 4.6 %] at 60 min", "Fuggle [alpha 4.6 %] at 60 min to reach 30 IBU");
+    assert_ne!(text, PORTER);
+    let recipe = recipe(&text);
+    let settings = Settings::default();
+    let calc = Calc::new(&recipe, &settings);
+    assert!((calc.value(FigureId::Og).unwrap() - 1.050).abs() < 1e-9);
+    assert!((calc.value(FigureId::Ibu).unwrap() - 30.0).abs() < 1e-6);
+}
+
+#[test]
+fn an_amount_that_depends_on_itself_says_so() {
+    let text = PORTER.replace("3.6 kg    maris otter malt", "(0.7 * grist.weight) maris otter malt");
+    let recipe = recipe(&text);
+    let settings = Settings::default();
+    let missing = Calc::new(&recipe, &settings).value(FigureId::Og).unwrap_err();
+    assert!(missing.cycle, "{missing:?}");
+}
