@@ -37,7 +37,8 @@ pub struct Placed {
 pub struct Block {
     /// The text, line ends included.
     pub text: Box<str>,
-    /// What the header's first word says.
+    /// What the header's first word says; `Unknown` when the line is no header but an entry that has lost its
+    /// indent.
     pub kind: BlockKind,
     /// What the entries are read as: the kind, or that of the block above when the header has lost its indent.
     pub entries_as: BlockKind,
@@ -88,7 +89,7 @@ pub struct Entry {
     pub form: Form,
     /// When (logs only).
     pub when: Option<Spanned<When>>,
-    /// The keyword, or block kind of a header, as written.
+    /// The keyword; of a header only where its word is a keyword as well (`mash`, `style`).
     pub keyword: Option<Spanned<Keyword>>,
     /// Amounts, names, properties, clauses and label, in order.
     pub parts: SmallVec<[Part; 3]>,
@@ -189,9 +190,10 @@ pub struct Value {
 pub enum ValueKind {
     /// One quantity or bare number.
     Plain(Measure),
-    /// `low..high`; a unit behind the second bound counts for the first.
+    /// `low..high`; a unit behind the second bound counts for the first, which then has none itself.
     Range(Measure, Measure),
-    /// `middle ± plus`; a unit behind the second number counts for the first.
+    /// `middle ± plus`; a unit behind the second number counts for the first, which then has none itself.
+    /// Of a temperature the second is a step, whatever its unit.
     Tolerance(Measure, Measure),
     /// An expression in parentheses.
     Expr(Box<Expr>),

@@ -1,217 +1,519 @@
-//! One block: its header, its entries, and what is wrong with their writing.
+//! Reads a block by itself: its header, then each line as an entry of the block's kind.
 
-use crate::ast::{Block, Body, Entry, Line};
-use crate::check;
-use crate::entry::{Parsers, What};
-use crate::fault::{Fault, FaultFix};
-use crate::line::{self, RawLine};
-use crate::scan;
+use crate::ast::{Block, Body, Entry, Form, Line, Name, Part, When};
+use crate::check::{Checker, Shape, arrange};
+use crate::entry::{Parts, Reader, Reading};
+use crate::fault::Fault;
+use crate::lexicon::{self, Stops};
+use crate::line::{RawLine, lines};
+use crate::scan::{self, Scene, Slip};
 use crate::span::{Span, Spanned};
-use crate::vocabulary::{BLOCKS, BlockKind, Keyword};
+use crate::vocabulary::{BlockKind, BlockSpec, ClauseWord, Keyword, Slot};
 use crate::words;
 
-/// Parses a block by itself. `above` is what the entries of the block above are read as; it decides only
-/// what a header that has lost its indent meant.
-pub(crate) fn parse<'a>(text: &'a str, above: BlockKind, parsers: &Parsers<'a>) -> Block {
-    let raw: Vec<RawLine> = line::lines(text).collect();
-    let head = raw.iter().position(|line| starts_with_letter(text, line));
-    let mut faults = Vec::new();
-    let (kind, entries_as, header) = match head {
-        None => (BlockKind::Preamble, above, None),
-        Some(at) => header(text, &raw, at, above, parsers, &mut faults),
+/// A line read as an entry: the tree, or why there is none. `faults` of a sound entry are mends.
+struct Attempt {
+    entry: Result<Box<Entry>, Option<Fault>>,
+    faults: Vec<Fault>,
+}
+
+impl Attempt {
+    fn broken(fault: Fault) -> Self {
+        Self { entry: Err(Some(fault)), faults: Vec::new() }
+    }
+    /// No tree and nothing to say about it.
+    fn silent() -> Self {
+        Self { entry: Err(None), faults: Vec::new() }
+    }
+    fn is_sound(&self) -> bool {
+        self.entry.is_ok()
+    }
+    fn is_clean(&self) -> bool {
+        self.entry.is_ok() && self.faults.is_empty()
+    }
+
+    fn into_body(self, content: Span, header: bool, faults: &mut Vec<Fault>) -> Body {
+        faults.extend(self.faults);
+        match self.entry {
+            Ok(entry) if header => Body::Header(entry),
+            Ok(entry) => Body::Entry(entry),
+            Err(fault) => {
+                faults.extend(fault);
+                Body::Broken(content)
+            }
+        }
+    }
+}
+
+/// Reads a block below one of another kind.
+pub(crate) fn read_block<'s>(text: &'s str, above: BlockKind, reader: &Reader<'s>) -> Block {
+    let raw: Vec<RawLine> = lines(text).collect();
+    let cx = Context { text, reader };
+    let opens = raw.iter().position(|line| line.at_margin() && begins_with_letter(text, line.content));
+    let mut block = Block {
+        text: text.into(),
+        kind: BlockKind::Preamble,
+        entries_as: BlockKind::Preamble,
+        lines: Vec::with_capacity(raw.len()),
+        faults: Vec::new(),
     };
-    // Lines above the first header stand below no block, so that nothing can be an entry there.
-    let no_entries = kind == BlockKind::Preamble && above == BlockKind::Preamble;
-    let mut lines = Vec::with_capacity(raw.len());
-    let mut header = header;
-    for (at, raw_line) in raw.iter().enumerate() {
-        let body = if raw_line.prose {
-            Body::Prose(raw_line.body)
-        } else if raw_line.body.is_empty() {
-            if raw_line.comment.is_some() || raw_line.stamp.is_some() { Body::Comment } else { Body::Blank }
-        } else if Some(at) == head {
-            match header.take() {
-                Some(Head::Read(entry)) => Body::Header(entry),
-                Some(Head::Entry(entry)) => Body::Entry(entry),
-                Some(Head::Broken) | None => Body::Broken(raw_line.body),
+    let header = opens.map(|at| {
+        let entries = raw.get(at + 1..).unwrap_or(&[]);
+        let content = raw.get(at).map_or(Span::at(0), |line| line.content);
+        cx.header(content, above, entries)
+    });
+    if let Some(header) = &header {
+        block.kind = header.kind;
+        block.entries_as = header.entries_as;
+    }
+    let mut header = header.map(|header| (header.attempt, header.lost));
+    let mut conflict = false;
+    for (at, line) in raw.iter().enumerate() {
+        let body = if line.content.is_empty() {
+            if line.comment.is_some() || line.stamp.is_some() { Body::Comment } else { Body::Blank }
+        } else if let Some((attempt, lost)) = header.take_if(|_| opens == Some(at)) {
+            if lost {
+                block.faults.push(words::missing_indent(line.content, line.span.start));
             }
+            attempt.into_body(line.content, !lost, &mut block.faults)
+        } else if line.at_margin() && is_conflict_mark(line.content.of(text)) {
+            // One finding for the pair of marks.
+            if !conflict {
+                block.faults.push(words::merge_conflict(line.content));
+            }
+            conflict = true;
+            Body::Broken(line.content)
         } else {
-            let indented = raw_line.body.start > raw_line.span.start;
-            if !indented {
-                faults.push(lost_indent(raw_line));
+            let known = !matches!(block.entries_as, BlockKind::Preamble | BlockKind::Unknown);
+            if line.at_margin() && known {
+                block.faults.push(words::missing_indent(line.content, line.span.start));
             }
-            entry(text, raw_line, entries_as, no_entries, parsers, &mut faults)
+            if line.prose {
+                Body::Prose(line.content)
+            } else if block.entries_as == BlockKind::Preamble && block.faults.is_empty() {
+                block.faults.push(words::no_block(line.content));
+                Body::Broken(line.content)
+            } else {
+                cx.entry(block.entries_as, line.content).into_body(line.content, false, &mut block.faults)
+            }
         };
-        lines.push(Line {
-            span: raw_line.span,
-            end: raw_line.end,
+        block.lines.push(Line {
+            span: line.span,
+            end: line.end,
             body,
-            comment: raw_line.comment,
-            stamp: raw_line.stamp,
+            comment: line.comment,
+            stamp: line.stamp,
         });
     }
-    faults.sort_by_key(|fault| (fault.span.start, fault.span.end));
-    Block { text: text.into(), kind, entries_as, lines, faults }
+    block.faults.sort_by_key(|fault| fault.span.start);
+    block
 }
 
-fn starts_with_letter(text: &str, line: &RawLine) -> bool {
-    line.body.start == line.span.start && line.body.of(text).starts_with(char::is_alphabetic)
+fn begins_with_letter(text: &str, content: Span) -> bool {
+    content.of(text).starts_with(char::is_alphabetic)
 }
 
-fn entry<'a>(
-    text: &'a str,
-    raw: &RawLine,
+fn is_conflict_mark(line: &str) -> bool {
+    ["<<<<<<<", "=======", ">>>>>>>", "|||||||"].iter().any(|mark| line.starts_with(mark))
+}
+
+struct Header {
     kind: BlockKind,
-    no_entries: bool,
-    parsers: &Parsers<'a>,
-    faults: &mut Vec<Fault>,
-) -> Body {
-    if no_entries {
-        faults.push(words::entry_without_block(raw.body));
-        return Body::Broken(raw.body);
-    }
-    if matches!(kind, BlockKind::Unknown | BlockKind::Preamble) {
-        // Entries of a block nobody knows are kept without findings.
-        return Body::Broken(raw.body);
-    }
-    let body = raw.body.of(text);
-    match parsers.read(body, raw.body.start, What::Entry(kind), kind) {
-        Ok(entry) => {
-            check::entry(text, kind, &entry, faults);
-            Body::Entry(Box::new(entry))
-        }
-        Err(found) => {
-            faults.push(words::unreadable(text, raw.body, kind, &found));
-            Body::Broken(raw.body)
-        }
-    }
+    entries_as: BlockKind,
+    attempt: Attempt,
+    /// Whether it is an entry of the block above that has lost its indent.
+    lost: bool,
 }
 
-enum Head {
-    Read(Box<Entry>),
-    /// It was an entry of the block above that has lost its indent.
-    Entry(Box<Entry>),
-    Broken,
+/// The text of a block and the parsers.
+#[derive(Clone, Copy)]
+struct Context<'r, 's> {
+    text: &'s str,
+    reader: &'r Reader<'s>,
 }
 
-/// What a header's first word says, and how the entries below are read.
-fn header<'a>(
-    text: &'a str,
-    raw: &[RawLine],
-    at: usize,
-    above: BlockKind,
-    parsers: &Parsers<'a>,
-    faults: &mut Vec<Fault>,
-) -> (BlockKind, BlockKind, Option<Head>) {
-    let line = &raw[at];
-    let body = line.body.of(text);
-    let len = scan::word(body);
-    let word = &body[..len];
-    let known = BLOCKS.iter().find(|spec| spec.word.eq_ignore_ascii_case(word)).map(|spec| spec.kind);
-    // The first word may be an entry of the block above, which has lost its indent.
-    let as_entry = || -> Option<Box<Entry>> {
-        if matches!(above, BlockKind::Preamble | BlockKind::Unknown) {
-            return None;
+impl<'s> Context<'_, 's> {
+    /// Reads a header, or the entry of the block above that it is when its indent was lost.
+    fn header(&self, content: Span, above: BlockKind, entries: &[RawLine]) -> Header {
+        let written = content.of(self.text);
+        // No header at all: the block goes on with the entries of the one above.
+        let lost = |attempt| Header { kind: BlockKind::Unknown, entries_as: above, attempt, lost: true };
+        let Some((kind, word_end)) = lexicon::block(written) else {
+            // No kind of block: an entry of the block above if it reads as one.
+            let attempt = self.entry(above, content);
+            let keyword = lexicon::entry(above, written, 0).is_some();
+            if above.spec().is_some() && (keyword || attempt.is_clean()) {
+                return lost(attempt);
+            }
+            let end = scan::word_end(written, 0).max(1);
+            let word = Span::new(content.start, content.start + u32_of(end)).cover(Span::at(content.start));
+            let attempt = Attempt::broken(words::unknown_block(self.text, word));
+            return Header { kind: BlockKind::Unknown, entries_as: BlockKind::Unknown, attempt, lost: false };
+        };
+        let attempt = self.own_header(kind, content, word_end);
+        if above.spec().is_some() {
+            if !attempt.is_sound() {
+                let entry = self.entry(above, content);
+                if entry.is_sound() && lexicon::entry(above, written, 0).is_some() {
+                    return lost(entry);
+                }
+            } else if self.may_be_lost(kind, above) {
+                let next = entries.iter().find(|line| !line.content.is_empty() && !line.prose);
+                let fits = |kind| next.is_some_and(|line| self.entry(kind, line.content).is_sound());
+                if next.is_none() || (fits(above) && !fits(kind)) {
+                    let entry = self.entry(above, content);
+                    if entry.is_sound() {
+                        return lost(entry);
+                    }
+                }
+            }
         }
-        let spec = above.spec()?;
-        let opens =
-            spec.entries.iter().any(|entry| scan::matches_words(body, entry.keyword.word()).is_some());
-        if !opens {
-            return None;
-        }
-        let entry = parsers.read(body, line.body.start, What::Entry(above), above).ok()?;
-        let mut trouble = Vec::new();
-        check::entry(text, above, &entry, &mut trouble);
-        trouble.is_empty().then(|| Box::new(entry))
-    };
-    let Some(kind) = known else {
-        if let Some(entry) = as_entry() {
-            faults.push(lost_indent(line));
-            return (BlockKind::Unknown, above, Some(Head::Entry(entry)));
-        }
-        faults.push(words::unknown_block(Span::new(line.body.start, line.body.start + offset(len)), word));
-        return (BlockKind::Unknown, BlockKind::Unknown, Some(Head::Broken));
-    };
-    let gap = scan::blanks(&body[len..]);
-    let rest = &body[len + gap..];
-    let base = line.body.start + offset(len + gap);
-    let read = parsers.read(rest, base, What::Header, kind).map(|mut entry| {
-        entry.span = line.body;
-        entry.keyword = header_keyword(kind)
-            .map(|keyword| Spanned::new(keyword, Span::new(line.body.start, line.body.start + offset(len))));
-        entry
-    });
-    let mut trouble = Vec::new();
-    if let Ok(entry) = &read {
-        check::header(text, kind, entry, &mut trouble);
+        Header { kind, entries_as: kind, attempt, lost: false }
     }
-    let fits = read.is_ok() && trouble.is_empty();
-    // `brewhouse NAME` below a recipe fits both; what stands below it decides.
-    let both = matches!(
-        (above, kind),
-        (BlockKind::Recipe, BlockKind::BrewhouseBlock) | (BlockKind::Sour | BlockKind::Cook, BlockKind::Boil)
-    );
-    if (!fits || (both && next_fits_above(text, raw, at, above, kind, parsers)))
-        && let Some(entry) = as_entry()
-    {
-        faults.push(lost_indent(line));
-        return (BlockKind::Unknown, above, Some(Head::Entry(entry)));
-    }
-    match read {
-        Ok(entry) => {
-            faults.extend(trouble);
-            (kind, kind, Some(Head::Read(Box::new(entry))))
-        }
-        Err(found) => {
-            faults.push(words::unreadable_header(text, line.body, kind, &found, offset(len + gap)));
-            (kind, kind, Some(Head::Broken))
-        }
-    }
-}
 
-/// Whether the next entry is one of the block above and not of this kind; true when there is none.
-fn next_fits_above<'a>(
-    text: &'a str,
-    raw: &[RawLine],
-    at: usize,
-    above: BlockKind,
-    kind: BlockKind,
-    parsers: &Parsers<'a>,
-) -> bool {
-    let Some(next) = raw[at + 1..].iter().find(|line| !line.body.is_empty() && !line.prose) else {
-        return true;
-    };
-    let reads = |kind: BlockKind| {
-        let body = next.body.of(text);
-        parsers.read(body, next.body.start, What::Entry(kind), kind).is_ok_and(|entry| {
-            let mut trouble = Vec::new();
-            check::entry(text, kind, &entry, &mut trouble);
-            trouble.is_empty()
+    /// Headers that are sound themselves and entries of the block above as well.
+    fn may_be_lost(&self, kind: BlockKind, above: BlockKind) -> bool {
+        matches!(
+            (kind, above),
+            (BlockKind::BrewhouseBlock, BlockKind::Recipe)
+                | (BlockKind::Boil, BlockKind::Sour | BlockKind::Cook)
+        )
+    }
+
+    fn own_header(&self, kind: BlockKind, content: Span, word_end: usize) -> Attempt {
+        let Some(spec) = kind.spec() else { return Attempt::silent() };
+        let written = content.of(self.text);
+        let keyword = Span::new(content.start, content.start + u32_of(word_end));
+        if kind == BlockKind::Let {
+            let keyword = Spanned::new(Keyword::Let, keyword);
+            return self.letting(content, Form::Header, keyword, word_end);
+        }
+        let shape = Shape::of_header(spec);
+        let mut scene = self.scene(content.start + u32_of(word_end));
+        scene.stops = Stops::ITEM.with(spec.clauses);
+        scene.words_first = spec.takes.first() == Some(&Slot::Words);
+        let mut parts = Parts::new();
+        let mut rest_at = word_end;
+        if spec.takes.first() == Some(&Slot::Id) {
+            let start = scan::blanks(written, word_end);
+            let end = written
+                .get(start..)
+                .and_then(|rest| rest.find(char::is_whitespace))
+                .map_or(written.len(), |n| start + n);
+            let id = written.get(start..end).unwrap_or("");
+            if !id.is_empty() && !id.starts_with(['"', '[', '(']) {
+                let span = Span::new(content.start + u32_of(start), content.start + u32_of(end));
+                parts.push(Part::Name(Name { span, quoted: false }));
+                rest_at = end;
+            }
+        }
+        rest_at = scan::blanks(written, rest_at);
+        scene.base = content.start + u32_of(rest_at);
+        let rest = written.get(rest_at..).unwrap_or("");
+        match self.reader.read(Reading::Parts, rest, &mut scene) {
+            Ok(read) => parts.extend(read),
+            Err(problem) => {
+                return Attempt::broken(words::problem(self.text, problem, scene.base, content, kind));
+            }
+        }
+        arrange(&mut parts, &shape, self.text);
+        let mut checker = Checker::new(self.text, shape);
+        checker.fact(&parts, keyword);
+        let mut attempt = self.finish(checker, scene, parts, content, |parts| Entry {
+            span: content,
+            form: Form::Header,
+            when: None,
+            keyword: lexicon::header_keyword(kind).map(|word| Spanned::new(word, keyword)),
+            parts,
+        });
+        if let Ok(entry) = &attempt.entry
+            && kind == BlockKind::Gyle
+            && entry.clauses().all(|clause| !matches!(clause.word, ClauseWord::On | ClauseWord::Planned))
+        {
+            attempt.faults.push(words::date_missing(self.text, keyword));
+        }
+        attempt
+    }
+
+    fn scene(&self, base: u32) -> Scene {
+        Scene { base, stops: Stops::ITEM, ..Scene::default() }
+    }
+
+    /// Joins what was read with what was found about it.
+    fn finish(
+        &self,
+        checker: Checker<'_>,
+        scene: Scene,
+        parts: Parts,
+        content: Span,
+        entry: impl FnOnce(Parts) -> Entry,
+    ) -> Attempt {
+        let found = checker.into_findings();
+        let slips = || scene.notes.iter().map(|note| words::slip(self.text, note));
+        if let Some(fatal) = found.fatal {
+            // A quote or bracket left open explains whatever follows it.
+            let open = scene.notes.iter().any(|note| {
+                matches!(note.slip, Slip::UnclosedString | Slip::UnclosedBracket | Slip::UnclosedParenthesis)
+            });
+            if open {
+                return Attempt { entry: Err(None), faults: slips().collect() };
+            }
+            return Attempt::broken(fatal);
+        }
+        let _ = content;
+        let mut faults: Vec<Fault> = Vec::new();
+        if !scene.notes.is_empty() || !found.faults.is_empty() {
+            faults.extend(slips());
+            faults.extend(found.faults);
+        }
+        Attempt { entry: Ok(Box::new(entry(parts))), faults }
+    }
+
+    /// Reads an entry as one of a kind of block: a pure function of kind and text.
+    fn entry(&self, kind: BlockKind, content: Span) -> Attempt {
+        let Some(spec) = kind.spec() else { return Attempt::silent() };
+        let written = content.of(self.text);
+        match written.as_bytes().first() {
+            Some(b'?') => return self.query(spec, content),
+            Some(b'|') => return Attempt::silent(),
+            _ => {}
+        }
+        match kind {
+            BlockKind::Expect => self.expectation(content),
+            BlockKind::Gyle => self.log_entry(spec, content),
+            _ => self.plain_entry(spec, content, 0, None),
+        }
+    }
+
+    fn query(&self, spec: &'static BlockSpec, content: Span) -> Attempt {
+        let written = content.of(self.text);
+        if !spec.queries {
+            return Attempt::broken(words::query_elsewhere(spec.kind, content));
+        }
+        let start = scan::blanks(written, 1);
+        self.read_form(Reading::Query, Form::Query, content, start, spec.kind, |_, _| {})
+    }
+
+    /// Reads a form that is no list of parts.
+    fn read_form(
+        &self,
+        reading: Reading,
+        form: Form,
+        content: Span,
+        start: usize,
+        kind: BlockKind,
+        check: impl FnOnce(&mut Checker<'_>, &Parts),
+    ) -> Attempt {
+        let written = content.of(self.text);
+        let mut scene = self.scene(content.start + u32_of(start));
+        let rest = written.get(start..).unwrap_or("");
+        let parts = match self.reader.read(reading, rest, &mut scene) {
+            Ok(parts) => parts,
+            Err(problem) => {
+                return Attempt::broken(words::problem(self.text, problem, scene.base, content, kind));
+            }
+        };
+        let Some(spec) = kind.spec() else { return Attempt::silent() };
+        let mut checker = Checker::new(self.text, Shape::of_header(spec));
+        check(&mut checker, &parts);
+        self.finish(checker, scene, parts, content, |parts| Entry {
+            span: content,
+            form,
+            when: None,
+            keyword: None,
+            parts,
         })
-    };
-    reads(above) && !reads(kind)
-}
+    }
 
-/// The keyword a header is kept under, where a word serves both.
-fn header_keyword(kind: BlockKind) -> Option<Keyword> {
-    let word = kind.word();
-    Keyword::ALL.iter().copied().find(|keyword| keyword.word() == word)
-}
+    fn letting(&self, content: Span, form: Form, keyword: Spanned<Keyword>, start: usize) -> Attempt {
+        let start = scan::blanks(content.of(self.text), start);
+        let mut attempt =
+            self.read_form(Reading::Letting, form, content, start, BlockKind::Let, |checker, parts| {
+                if let Some(Part::Name(name)) = parts.first() {
+                    checker.let_name(*name);
+                }
+            });
+        if let Ok(entry) = &mut attempt.entry {
+            entry.keyword = Some(keyword);
+        }
+        attempt
+    }
 
-fn lost_indent(line: &RawLine) -> Fault {
-    Fault {
-        rule: "missing-indent",
-        span: line.body,
-        message: "this line stands in the first column, where blocks begin; it reads as an entry of the block above".into(),
-        help: "indent this line by two blanks".into(),
-        fixes: vec![FaultFix {
-            title: "indent the line".into(),
-            safe: true,
-            edits: vec![(Span::at(line.span.start), "  ".into())],
-        }],
+    fn expectation(&self, content: Span) -> Attempt {
+        let read = |reading, form| {
+            self.read_form(reading, form, content, 0, BlockKind::Expect, |checker, parts| {
+                checker.expectation(parts);
+            })
+        };
+        let expectation = read(Reading::Expectation, Form::Expectation);
+        if expectation.is_sound() {
+            return expectation;
+        }
+        let condition = read(Reading::Condition, Form::Condition);
+        let written = content.of(self.text);
+        if condition.is_sound() || looks_like_condition(written) { condition } else { expectation }
+    }
+
+    fn log_entry(&self, spec: &'static BlockSpec, content: Span) -> Attempt {
+        let written = content.of(self.text);
+        let scene = self.scene(content.start);
+        let Some((when, end)) = scan::when(written, &scene) else {
+            // An event that is misspelled as well gets the finding about its time first.
+            return Attempt::broken(words::no_time(self.text, content));
+        };
+        let start = scan::blanks(written, end);
+        if start >= written.len() {
+            return Attempt::broken(words::nothing_happened(self.text, content));
+        }
+        self.plain_entry(spec, content, start, Some(when))
+    }
+
+    /// An entry that begins with a keyword or an amount; `start` is behind the time of a log.
+    fn plain_entry(
+        &self,
+        spec: &'static BlockSpec,
+        content: Span,
+        start: usize,
+        when: Option<Spanned<When>>,
+    ) -> Attempt {
+        let written = content.of(self.text);
+        let from = Span::new(content.start + u32_of(start), content.end);
+        if let Some((entry, end)) = lexicon::entry(spec.kind, written, start) {
+            let keyword = Spanned::new(
+                entry.keyword,
+                Span::new(content.start + u32_of(start), content.start + u32_of(end)),
+            );
+            if entry.keyword == Keyword::Let {
+                return self.letting(content, Form::Let, keyword, end);
+            }
+            if entry.is_text() {
+                return self.text_fact(content, end, keyword, when, entry.optional > 0);
+            }
+            let shape = Shape::of_entry(spec.kind, entry);
+            return self.fact(&shape, content, keyword, end, Parts::new(), Vec::new(), when);
+        }
+        let leads = written.get(start..).is_some_and(|rest| {
+            rest.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '(' | '-' | '\u{2212}'))
+        });
+        if leads && spec.entries.iter().any(|entry| entry.amount_leads) {
+            let mut scene = self.scene(content.start);
+            if let Some((amount, end)) = scan::value(written, start, &mut scene)
+                && let Some((entry, keyword_end)) =
+                    lexicon::entry(spec.kind, written, scan::blanks(written, end))
+                && entry.amount_leads
+            {
+                let keyword_start = scan::blanks(written, end);
+                let keyword = Spanned::new(
+                    entry.keyword,
+                    Span::new(content.start + u32_of(keyword_start), content.start + u32_of(keyword_end)),
+                );
+                let shape = Shape::of_entry(spec.kind, entry);
+                let mut parts = Parts::new();
+                parts.push(Part::Value(amount));
+                let notes = scene.notes.into_vec();
+                return self.fact(&shape, content, keyword, keyword_end, parts, notes, when);
+            }
+        }
+        let Some(shape) = Shape::of_item(spec).filter(|_| when.is_none()) else {
+            return Attempt::broken(if leads {
+                words::amount_leads(self.text, spec.kind, from)
+            } else {
+                words::unknown_keyword(self.text, spec.kind, from)
+            });
+        };
+        self.item(&shape, content)
+    }
+
+    fn text_fact(
+        &self,
+        content: Span,
+        end: usize,
+        keyword: Spanned<Keyword>,
+        when: Option<Spanned<When>>,
+        optional: bool,
+    ) -> Attempt {
+        let start = scan::blanks(content.of(self.text), end);
+        let span = Span::new(content.start + u32_of(start), content.end);
+        if span.is_empty() && !optional {
+            return Attempt::broken(words::text_missing(self.text, keyword.span));
+        }
+        let mut parts = Parts::new();
+        if !span.is_empty() {
+            parts.push(Part::Text(span));
+        }
+        let entry = Entry { span: content, form: Form::Text, when, keyword: Some(keyword), parts };
+        Attempt { entry: Ok(Box::new(entry)), faults: Vec::new() }
+    }
+
+    #[allow(clippy::too_many_arguments)]
+    fn fact(
+        &self,
+        shape: &Shape,
+        content: Span,
+        keyword: Spanned<Keyword>,
+        end: usize,
+        mut parts: Parts,
+        notes: Vec<scan::Note>,
+        when: Option<Spanned<When>>,
+    ) -> Attempt {
+        let written = content.of(self.text);
+        let start = scan::blanks(written, end);
+        let mut scene = self.scene(content.start + u32_of(start));
+        scene.stops = Stops::ITEM.with(shape.clauses);
+        scene.words_first = shape.takes.first() == Some(&Slot::Words);
+        scene.scores = shape.takes.first() == Some(&Slot::Score);
+        scene.notes.extend(notes);
+        let rest = written.get(start..).unwrap_or("");
+        match self.reader.read(Reading::Parts, rest, &mut scene) {
+            Ok(read) => parts.extend(read),
+            Err(problem) => {
+                return Attempt::broken(words::problem(self.text, problem, scene.base, content, shape.block));
+            }
+        }
+        arrange(&mut parts, shape, self.text);
+        let mut checker = Checker::new(self.text, *shape);
+        checker.fact(&parts, keyword.span);
+        self.finish(checker, scene, parts, content, |parts| Entry {
+            span: content,
+            form: Form::Fact,
+            when,
+            keyword: Some(keyword),
+            parts,
+        })
+    }
+
+    fn item(&self, shape: &Shape, content: Span) -> Attempt {
+        let written = content.of(self.text);
+        let mut scene = self.scene(content.start);
+        let mut parts = match self.reader.read(Reading::Parts, written, &mut scene) {
+            Ok(parts) => parts,
+            Err(problem) => {
+                return Attempt::broken(words::problem(
+                    self.text,
+                    problem,
+                    content.start,
+                    content,
+                    shape.block,
+                ));
+            }
+        };
+        arrange(&mut parts, shape, self.text);
+        let mut checker = Checker::new(self.text, *shape);
+        checker.item(&parts, content);
+        self.finish(checker, scene, parts, content, |parts| Entry {
+            span: content,
+            form: Form::Item,
+            when: None,
+            keyword: None,
+            parts,
+        })
     }
 }
 
-fn offset(at: usize) -> u32 {
+fn looks_like_condition(line: &str) -> bool {
+    line.contains(['<', '>', '=', '*', '/', '+', '(']) || line.contains(" in ") || line.contains(" and ")
+}
+
+fn u32_of(at: usize) -> u32 {
     u32::try_from(at).unwrap_or(u32::MAX)
 }

@@ -1,78 +1,77 @@
-//! A whole file, parsed at once or anew after an edit.
+//! A whole file, at once or from the version before an edit.
 
 use std::sync::Arc;
 
-use crate::ast::{File, Placed};
-use crate::block;
-use crate::entry::Parsers;
+use crate::ast::{Block, File, Placed};
+use crate::block::read_block;
+use crate::entry::Reader;
 use crate::split::block_starts;
 use crate::vocabulary::BlockKind;
 
-/// Parses a file. Every text is a file: what cannot be read is kept and says so.
-///
-/// Texts of 4 GiB and more are cut there.
+/// Reads a file. Never fails: what cannot be read is a fault of its block.
 #[must_use]
 pub fn parse(text: &str) -> File {
     reparse(&File::default(), text)
 }
 
-/// Parses a file, taking over from an older version of it every block whose text is the same and whose block
-/// above is of the same kind. The result equals that of [`parse`].
+/// Reads a file of which an earlier version was read, and shares with it every block whose text and
+/// whose surroundings are the same. Gives what [`parse`] gives.
 #[must_use]
-pub fn reparse(old: &File, text: &str) -> File {
+pub fn reparse(before: &File, text: &str) -> File {
     let starts = block_starts(text);
-    let parsers = std::cell::OnceCell::new();
-    let mut blocks: Vec<Placed> = Vec::with_capacity(starts.len());
-    let mut above = BlockKind::Preamble;
-    let mut line = 0;
-    // Blocks before an edit keep their index, blocks behind it their distance from the end.
-    let moved = old.blocks.len() as isize - starts.len() as isize;
+    let count = starts.len();
+    let end_of = |at: usize| starts.get(at + 1).copied().unwrap_or(text.len());
+    let piece = |at: usize| starts.get(at).and_then(|&start| text.get(start..end_of(at))).unwrap_or("");
+    // Blocks of the old file that stand at both ends of the new one.
+    let most = count.min(before.blocks.len());
+    let head = (0..most).take_while(|&at| &*before.blocks[at].block.text == piece(at)).count();
+    let tail = (0..most - head)
+        .take_while(|&at| &*before.blocks[before.blocks.len() - 1 - at].block.text == piece(count - 1 - at))
+        .count();
+    let mut file = File { blocks: Vec::with_capacity(count), len: offset(text.len()) };
+    let mut reader = None;
+    let (mut above, mut line) = (BlockKind::Preamble, 0);
     for (at, &start) in starts.iter().enumerate() {
-        let end = starts.get(at + 1).copied().unwrap_or(text.len());
-        let own = &text[start..end];
-        let kept = [at as isize, at as isize + moved]
-            .into_iter()
-            .filter_map(|index| old.blocks.get(usize::try_from(index).ok()?).map(|placed| (index, placed)))
-            .find(|(index, placed)| {
-                *placed.block.text == *own && above_of(old, usize::try_from(*index).unwrap_or(0)) == above
-            })
-            .map(|(_, placed)| Arc::clone(&placed.block));
-        let block =
-            kept.unwrap_or_else(|| Arc::new(block::parse(own, above, parsers.get_or_init(Parsers::new))));
+        let old = if at < head {
+            Some(at)
+        } else if at >= count - tail {
+            Some(at + before.blocks.len() - count)
+        } else {
+            None
+        };
+        let block = old
+            .filter(|&old| above_in(before, old) == above)
+            .map(|old| Arc::clone(&before.blocks[old].block))
+            .unwrap_or_else(|| {
+                let reader = reader.get_or_insert_with(Reader::new);
+                Arc::new(read_block(piece(at), above, reader))
+            });
         above = block.entries_as;
-        let lines = u32::try_from(block.lines.len()).unwrap_or(u32::MAX);
-        blocks.push(Placed { start: u32::try_from(start).unwrap_or(u32::MAX), line, block });
-        line += lines;
+        let placed = Placed { start: offset(start), line, block };
+        line += line_ends(&placed.block);
+        file.blocks.push(placed);
     }
-    File { blocks, len: u32::try_from(text.len()).unwrap_or(u32::MAX) }
+    file
 }
 
-/// What the block above one was read as.
-fn above_of(file: &File, at: usize) -> BlockKind {
+/// The kind a block of an earlier version was read below.
+fn above_in(file: &File, at: usize) -> BlockKind {
     at.checked_sub(1)
-        .and_then(|above| file.blocks.get(above))
-        .map_or(BlockKind::Preamble, |placed| placed.block.entries_as)
+        .and_then(|at| file.blocks.get(at))
+        .map_or(BlockKind::Preamble, |above| above.block.entries_as)
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
+fn line_ends(block: &Block) -> u32 {
+    let open = block.lines.last().is_some_and(|line| line.end == line.span.end);
+    offset(block.lines.len() - usize::from(open))
+}
 
-    #[test]
-    fn unchanged_blocks_are_shared() {
-        let old = parse("recipe \"A\"\n  batch 20 L\ngrist\n  5 kg pale ale malt\nboil 60 min\n");
-        let new = reparse(&old, "recipe \"A\"\n  batch 20 L\ngrist\n  6 kg pale ale malt\nboil 60 min\n");
-        assert!(Arc::ptr_eq(&old.blocks[0].block, &new.blocks[0].block));
-        assert!(!Arc::ptr_eq(&old.blocks[1].block, &new.blocks[1].block));
-        assert!(Arc::ptr_eq(&old.blocks[2].block, &new.blocks[2].block));
-    }
+fn offset(value: usize) -> u32 {
+    u32::try_from(value).unwrap_or(u32::MAX)
+}
 
-    #[test]
-    fn a_block_that_came_or_went_moves_the_others_only() {
-        let old = parse("grist\n  5 kg x\nboil 60 min\nnotes\n  | a\n");
-        let new = reparse(&old, "grist\n  5 kg x\nliquor\nboil 60 min\nnotes\n  | a\n");
-        assert!(Arc::ptr_eq(&old.blocks[0].block, &new.blocks[0].block));
-        assert!(Arc::ptr_eq(&old.blocks[2].block, &new.blocks[3].block));
-        assert_eq!(new.blocks[3].line, 4);
-    }
+/// Reads the text of one block by itself, below a block of another kind.
+#[must_use]
+pub fn parse_block(text: &str, above: BlockKind) -> Block {
+    read_block(text, above, &Reader::new())
 }

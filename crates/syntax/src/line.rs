@@ -1,145 +1,170 @@
-//! Lines: where they end, how far they are indented, what trails them.
+//! A block's text cut into lines, and each line into indent, content, comment and stamp.
 
-use memchr::memchr;
+use memchr::{memchr, memchr2};
 
-use crate::Span;
+use crate::scan;
+use crate::span::Span;
 use crate::split::BOM;
 
-/// A line before its entry is read. Ranges are relative to the block.
-#[derive(Clone, Copy, Debug, PartialEq)]
+/// A line before its content is read. Places are bytes of the block.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct RawLine {
-    /// Without the line end.
+    /// From the first byte of the line to its end without the line end.
     pub(crate) span: Span,
     /// One past the line end.
     pub(crate) end: u32,
-    /// From the first non-blank to the last before comment and stamp.
-    pub(crate) body: Span,
-    /// The comment.
+    /// From the first to the last non-blank, comment and stamp left out.
+    pub(crate) content: Span,
     pub(crate) comment: Option<Span>,
-    /// The stamp.
     pub(crate) stamp: Option<Span>,
-    /// Whether the body begins with the bar of prose.
+    /// Whether the first mark is `|`; the content then goes to the end of the line.
     pub(crate) prose: bool,
 }
 
-/// Blanks inside a line. No-break spaces count, since they are what copying from a web page gives.
-pub(crate) const fn is_blank(c: char) -> bool {
-    matches!(c, ' ' | '\t' | '\u{a0}' | '\u{202f}' | '\u{2007}' | '\u{3000}' | '\u{c}' | '\u{b}' | BOM)
+impl RawLine {
+    /// Whether something stands in the first column.
+    pub(crate) const fn at_margin(&self) -> bool {
+        self.content.start == self.span.start && !self.content.is_empty()
+    }
 }
 
-fn offset(at: usize) -> u32 {
-    u32::try_from(at).unwrap_or(u32::MAX)
-}
-
-/// Cuts a block's text into lines; nothing is left out.
-pub(crate) fn lines(text: &str) -> impl Iterator<Item = RawLine> + '_ {
-    let mut at = 0;
+/// The lines of a block.
+pub(crate) fn lines(text: &str) -> impl Iterator<Item = RawLine> {
+    let mut at = 0usize;
     core::iter::from_fn(move || {
-        let rest = text.get(at..).filter(|rest| !rest.is_empty())?;
-        let bytes = rest.as_bytes();
-        let line_len = memchr::memchr2(b'\n', b'\r', bytes).unwrap_or(bytes.len());
-        let end_len = match (bytes.get(line_len), bytes.get(line_len + 1)) {
-            (Some(b'\r'), Some(b'\n')) => 2,
-            (Some(_), _) => 1,
-            (None, _) => 0,
+        let bytes = text.as_bytes();
+        if at >= bytes.len() {
+            return None;
+        }
+        let start = at;
+        let found = memchr2(b'\n', b'\r', bytes.get(start..)?);
+        let stop = found.map_or(bytes.len(), |length| start + length);
+        at = match bytes.get(stop) {
+            None => stop,
+            Some(b'\r') if bytes.get(stop + 1) == Some(&b'\n') => stop + 2,
+            Some(_) => stop + 1,
         };
-        let line = raw_line(&rest[..line_len], at, at + line_len + end_len);
-        at += line_len + end_len;
-        Some(line)
+        Some(cut(text, start, stop, at))
     })
 }
 
-fn raw_line(text: &str, start: usize, end: usize) -> RawLine {
-    let span = Span::new(offset(start), offset(start + text.len()));
-    let first = text.len() - text.trim_start_matches(is_blank).len();
-    let prose = text[first..].starts_with('|');
-    let (comment, stamp) = if prose { (None, None) } else { trailing(text) };
-    let body_end = comment.or(stamp).map_or(text.len(), |(from, _)| from);
-    let trimmed = text[..body_end].trim_end_matches(is_blank).len().max(first);
-    let place = |(from, to): (usize, usize)| Span::new(offset(start + from), offset(start + to));
-    RawLine {
-        span,
-        end: offset(end),
-        body: Span::new(offset(start + first), offset(start + trimmed)),
-        comment: comment.map(place),
-        stamp: stamp.map(place),
-        prose,
+fn cut(text: &str, start: usize, stop: usize, end: usize) -> RawLine {
+    let line = text.get(start..stop).unwrap_or("");
+    let mut indent = scan::blanks(line, 0);
+    if line.starts_with(BOM) {
+        indent = scan::blanks(line, BOM.len_utf8());
+    }
+    let mut raw = RawLine {
+        span: span(start, stop),
+        end: place(end),
+        content: span(start + indent, stop),
+        comment: None,
+        stamp: None,
+        prose: line.as_bytes().get(indent) == Some(&b'|'),
+    };
+    if raw.prose {
+        return raw;
+    }
+    let content = match comment_start(line, indent) {
+        Some(hash) => {
+            (raw.comment, raw.stamp) = remarks(line, hash, start);
+            line.get(indent..hash).unwrap_or("")
+        }
+        None => line.get(indent..).unwrap_or(""),
+    };
+    raw.content = span(start + indent, start + indent + content.trim_end().len());
+    raw
+}
+
+/// The `#` that begins a comment or a stamp: at the start of the line or after a blank, not in quotes.
+fn comment_start(line: &str, indent: usize) -> Option<usize> {
+    memchr(b'#', line.as_bytes())?;
+    let mut at = indent;
+    let mut after_blank = true;
+    loop {
+        let character = scan::char_at(line, at)?;
+        if character == '#' && after_blank {
+            return Some(at);
+        }
+        if let Some(quoted) = scan::quoted(line, at) {
+            at = quoted.end;
+            after_blank = false;
+            continue;
+        }
+        after_blank = character.is_whitespace();
+        at += character.len_utf8();
     }
 }
 
-type Piece = Option<(usize, usize)>;
-
-/// Comment and stamp at the end of a line: from the first `#` that follows a blank or begins the line and
-/// stands in no quotes. A `#=` begins a stamp, which is the last thing on the line.
-fn trailing(text: &str) -> (Piece, Piece) {
-    let bytes = text.as_bytes();
-    let Some(first) = memchr(b'#', bytes) else { return (None, None) };
-    let mut quoted = bytes[..first].iter().filter(|&&b| b == b'"').count() % 2 == 1;
-    // A quote that is never closed hides nothing: the string ends with its line.
-    if quoted && memchr(b'"', &bytes[first..]).is_none() {
-        quoted = false;
+/// Comment and stamp from the first `#` on: a stamp is the last thing on the line.
+fn remarks(line: &str, hash: usize, start: usize) -> (Option<Span>, Option<Span>) {
+    let tail = line.get(hash..).unwrap_or("").trim_end();
+    let end = hash + tail.len();
+    if tail.starts_with("#=") {
+        return (None, Some(span(start + hash, start + end)));
     }
-    let mut comment: Option<usize> = None;
-    let mut stamp: Option<usize> = None;
-    for (at, byte) in bytes.iter().enumerate().skip(first) {
-        match byte {
-            b'"' if comment.is_none() => quoted = !quoted,
-            b'#' if !quoted || comment.is_some() => {
-                let opens = text[..at].chars().next_back().is_none_or(is_blank);
-                if !opens {
-                    continue;
-                }
-                if bytes.get(at + 1) == Some(&b'=') {
-                    stamp = Some(at);
-                    break;
-                }
-                comment = comment.or(Some(at));
-            }
-            _ => {}
+    let stamp = tail
+        .match_indices("#=")
+        .map(|(at, _)| at)
+        .find(|&at| tail.get(..at).is_some_and(|before| before.ends_with(char::is_whitespace)));
+    match stamp {
+        Some(at) => {
+            let comment = tail.get(..at).unwrap_or("").trim_end().len();
+            (Some(span(start + hash, start + hash + comment)), Some(span(start + hash + at, start + end)))
         }
+        None => (Some(span(start + hash, start + end)), None),
     }
-    let whole = text.trim_end_matches(is_blank).len();
-    let comment_end = stamp.map_or(whole, |at| text[..at].trim_end_matches(is_blank).len());
-    (comment.map(|at| (at, comment_end)), stamp.map(|at| (at, whole)))
+}
+
+fn place(at: usize) -> u32 {
+    u32::try_from(at).unwrap_or(u32::MAX)
+}
+
+fn span(start: usize, end: usize) -> Span {
+    Span::new(place(start), place(end))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    fn read(text: &str) -> Vec<(&str, Option<&str>, Option<&str>)> {
-        lines(text)
-            .map(|line| {
-                (
-                    line.body.of(text),
-                    line.comment.map(|span| span.of(text)),
-                    line.stamp.map(|span| span.of(text)),
-                )
-            })
-            .collect()
+    /// Content, comment and stamp of one line.
+    fn parts(line: &str) -> (&str, &str, &str) {
+        let raw = lines(line).next().unwrap();
+        let text = |span: Option<Span>| span.map_or("", |span| span.of(line));
+        (raw.content.of(line), text(raw.comment), text(raw.stamp))
     }
 
     #[test]
-    fn bodies_comments_and_stamps() {
-        assert_eq!(read("  5 kg malt  # fresh\n"), [("5 kg malt", Some("# fresh"), None)]);
-        assert_eq!(read("  48 g x  #= 24 IBU"), [("48 g x", None, Some("#= 24 IBU"))]);
-        assert_eq!(read("a # b #= 3 "), [("a", Some("# b"), Some("#= 3"))]);
-        assert_eq!(read("# all\r\n"), [("", Some("# all"), None)]);
-        assert_eq!(read("a \"b # c\" d#e # f"), [("a \"b # c\" d#e", Some("# f"), None)]);
-        assert_eq!(read("a \"b # c"), [("a \"b", Some("# c"), None)]);
-        assert_eq!(read("  | prose # no comment"), [("| prose # no comment", None, None)]);
-        assert_eq!(read("\u{a0}\tx\n\n y"), [("x", None, None), ("", None, None), ("y", None, None)]);
-    }
-
-    #[test]
-    fn nothing_is_left_out() {
-        for text in ["", "\n", "a\rb\r\nc\n\nd", "  x  # y\r\r\n"] {
-            let mut at = 0;
-            for line in lines(text) {
-                assert_eq!(line.span.start, at);
-                at = line.end;
+    fn comments_and_stamps_are_cut_off() {
+        let cases = [
+            ("  48 g Fuggle", ("48 g Fuggle", "", "")),
+            ("  48 g Fuggle  # late", ("48 g Fuggle", "# late", "")),
+            ("  48 g Fuggle  #= 24 IBU  ", ("48 g Fuggle", "", "#= 24 IBU")),
+            ("  48 g Fuggle  # late #= 24 IBU", ("48 g Fuggle", "# late", "#= 24 IBU")),
+            ("  48 g \"no # 3\" # late", ("48 g \"no # 3\"", "# late", "")),
+            ("  lot A#3", ("lot A#3", "", "")),
+            ("# alone", ("", "# alone", "")),
+            ("\u{a0}#x", ("", "#x", "")),
+            ("  note 5\" pipe # thick", ("note 5\" pipe # thick", "", "")),
+            ("  \"open [x] # late", ("\"open [x]", "# late", "")),
+            ("  | see # 3 \"", ("| see # 3 \"", "", "")),
+            ("\t \u{202f}x \u{a0}", ("x", "", "")),
+            ("", ("", "", "")),
+        ];
+        for (line, expected) in cases {
+            if line.is_empty() {
+                assert!(lines(line).next().is_none());
+            } else {
+                assert_eq!(parts(line), expected, "{line:?}");
             }
-            assert_eq!(at as usize, text.len());
         }
+    }
+
+    #[test]
+    fn every_line_end_counts() {
+        let text = "a\r\n b\rc\n\n d";
+        let cut: Vec<_> = lines(text).map(|line| (line.content.of(text), line.end)).collect();
+        assert_eq!(cut, [("a", 3), ("b", 6), ("c", 8), ("", 9), ("d", 11)]);
     }
 }

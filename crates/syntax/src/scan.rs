@@ -1,428 +1,586 @@
-//! The leaves of the grammar: how words, numbers, values and names are told apart.
+//! The smallest pieces of a line: blanks, words, names, numbers with their units, dates, strings.
 //!
-//! Each leaf looks at the rest of the entry and says how much of it is its own, or what is wrong there. They
-//! allocate nothing and are called by the parsers of [`crate::entry`].
+//! Each function looks at one place of a text and gives what stands there with its end, or nothing. Places
+//! are bytes of the text passed; ranges that go into the tree are moved by [`Scene::base`]. Nothing here
+//! fails and nothing is allocated.
 
-use quantity::{Number, NumberFault, UnitError, UnitId, scan_number, scan_unit};
+use quantity::quantity::check_sum;
+use quantity::{Number, NumberFault, Quantity, UnitError, UnitId, scan_decimal, scan_number, scan_unit};
+use smallvec::SmallVec;
 
-use crate::Span;
-use crate::ast::{Clock, Date, Measure, Name, ValueKind};
-use crate::line::is_blank;
+use crate::ast::{Clock, Date, Measure, Value, ValueKind, When};
+use crate::lexicon::Stops;
+use crate::span::{Span, Spanned};
 use crate::vocabulary::ClauseWord;
 
-/// What is wrong at a place, in data; [`crate::words`] puts it in words.
-#[derive(Clone, Debug, PartialEq)]
-pub(crate) enum Trouble {
-    /// A comma where a decimal point is wanted.
-    DecimalComma {
-        /// The number's length in bytes.
-        len: usize,
-        /// Whether three digits follow, so that thousands may be meant.
-        thousands: bool,
-    },
-    /// A fraction or number that cannot be one: `1/0`, `12345/2`.
-    BadNumber {
-        /// Its length.
-        len: usize,
-    },
+/// Something wrong with the writing of a piece that can still be read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Slip {
+    /// `4,6`; whether exactly three digits follow the comma.
+    DecimalComma { three_digits: bool },
+    /// `1/0`.
+    ZeroBelow,
+    /// More digits than a number can hold.
+    TooLarge,
     /// `ML` for `mL`.
-    UnitCase {
-        /// Its length.
-        len: usize,
-        /// What was meant.
-        meant: UnitId,
-    },
-    /// `wk`: weeks or Windisch-Kolbach.
-    UnitAmbiguous {
-        /// Its length.
-        len: usize,
-    },
-    /// A bracket that is not closed.
-    BracketOpen,
-    /// An operator without blanks on both sides, or on one only.
-    OperatorBlanks {
-        /// Its length.
-        len: usize,
-    },
-    /// Something else; nothing more is known than the place.
-    Unreadable,
+    UnitCase(UnitId),
+    /// `wk`.
+    AmbiguousUnit([UnitId; 2]),
+    /// A sum whose parts differ between the customary systems.
+    CustomarySum,
+    /// Curly quotes.
+    CurlyQuotes,
+    /// A quote without its partner.
+    UnclosedString,
+    /// `[` without its `]`.
+    UnclosedBracket,
+    /// `(` without its `)`.
+    UnclosedParenthesis,
+    /// A sign of arithmetic with a blank on one side only, or a minus without both.
+    Blanks(char),
 }
 
-/// What is allowed to end a name.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub(crate) struct Stops(u16);
+/// A slip and its place in the block.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Note {
+    pub(crate) slip: Slip,
+    pub(crate) span: Span,
+}
 
-impl Stops {
-    /// Of item lines.
-    pub(crate) const ITEM: Self = Self::of(&[
-        ClauseWord::At,
-        ClauseWord::To,
-        ClauseWord::ToReach,
-        ClauseWord::On,
-        ClauseWord::From,
-        ClauseWord::For,
-        ClauseWord::Over,
-        ClauseWord::Until,
-        ClauseWord::With,
-        ClauseWord::In,
-    ]);
+/// What the reading of a line knows and collects besides the tree.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Scene {
+    /// Where the text being read begins in the block.
+    pub(crate) base: u32,
+    /// Clause words that end a name here.
+    pub(crate) stops: Stops,
+    /// Whether what comes first is words even where it looks like a number.
+    pub(crate) words_first: bool,
+    /// Whether a value may be a score (`38/50`).
+    pub(crate) scores: bool,
+    /// Signs of arithmetic so far.
+    pub(crate) signs: u16,
+    /// Slips in the order found.
+    pub(crate) notes: SmallVec<[Note; 2]>,
+}
 
-    pub(crate) const fn of(words: &[ClauseWord]) -> Self {
-        let mut bits = 0;
-        let mut at = 0;
-        while at < words.len() {
-            bits |= 1 << words[at] as u16;
-            at += 1;
-        }
-        Self(bits)
+impl Scene {
+    /// A range of the text being read, as one of the block.
+    pub(crate) fn span(&self, start: usize, end: usize) -> Span {
+        let place = |at: usize| self.base.saturating_add(u32::try_from(at).unwrap_or(u32::MAX));
+        Span::new(place(start), place(end))
     }
-
-    pub(crate) const fn and(self, word: ClauseWord) -> Self {
-        Self(self.0 | 1 << word as u16)
-    }
-
-    pub(crate) const fn has(self, word: ClauseWord) -> bool {
-        self.0 & (1 << word as u16) != 0
+    pub(crate) fn note(&mut self, slip: Slip, start: usize, end: usize) {
+        let span = self.span(start, end);
+        self.notes.push(Note { slip, span });
     }
 }
 
-/// Length of the blanks at the start.
-pub(crate) fn blanks(rest: &str) -> usize {
-    let bytes = rest.as_bytes();
-    let plain = bytes.iter().take_while(|&&b| b == b' ').count();
-    if bytes.get(plain).is_none_or(|b| b.is_ascii_graphic()) {
-        return plain;
-    }
-    rest.len() - rest.trim_start_matches(is_blank).len()
+/// The rest of a text from a place.
+pub(crate) fn rest(text: &str, at: usize) -> &str {
+    text.get(at..).unwrap_or("")
 }
 
-/// Whether a character ends a word.
-const fn ends_word(c: char) -> bool {
-    is_blank(c) || matches!(c, '[' | ']' | '(' | ')' | '"' | '#')
+/// The character at a place.
+pub(crate) fn char_at(text: &str, at: usize) -> Option<char> {
+    rest(text, at).chars().next()
 }
 
-/// Length of the word at the start.
-pub(crate) fn word(rest: &str) -> usize {
-    let bytes = rest.as_bytes();
-    for (at, &byte) in bytes.iter().enumerate() {
-        match byte {
-            b' ' | b'\t' | b'[' | b']' | b'(' | b')' | b'"' | b'#' => return at,
-            0x80.. => return rest[..].find(ends_word).unwrap_or(rest.len()),
-            _ => {}
-        }
-    }
-    rest.len()
-}
-
-/// Matches words of the vocabulary at the start: each word whole, a hyphen like a blank, without case.
-/// Gives the length in the text.
-pub(crate) fn matches_words(rest: &str, wanted: &str) -> Option<usize> {
-    let bytes = rest.as_bytes();
-    let mut at = 0;
-    for want in wanted.bytes() {
-        if want == b' ' || want == b'-' {
-            if bytes.get(at) == Some(&b'-') {
-                at += 1;
-            } else {
-                let gap = blanks(&rest[at..]);
-                if gap == 0 {
-                    return None;
-                }
-                at += gap;
-            }
-        } else {
-            if bytes.get(at).map(u8::to_ascii_lowercase) != Some(want) {
-                return None;
-            }
-            at += 1;
-        }
-    }
-    let next = rest.get(at..)?.chars().next();
-    next.is_none_or(|c| ends_word(c) || c == ',').then_some(at)
-}
-
-/// The clause word at the start, if it is one of `stops`.
-pub(crate) fn clause_word(rest: &str, stops: Stops) -> Option<(ClauseWord, usize)> {
-    let first = rest.as_bytes().first()?.to_ascii_lowercase();
-    let try_word = |word: ClauseWord| {
-        stops.has(word).then(|| matches_words(rest, word.word())).flatten().map(|len| (word, len))
-    };
-    use ClauseWord as W;
-    match first {
-        b'a' => try_word(W::At),
-        b't' => try_word(W::ToReach).or_else(|| try_word(W::To)),
-        b'o' => try_word(W::On).or_else(|| try_word(W::Over)).or_else(|| try_word(W::Of)),
-        b'f' => try_word(W::For).or_else(|| try_word(W::From)),
-        b'i' => try_word(W::In),
-        b'b' => try_word(W::By).or_else(|| try_word(W::Boil)),
-        b'u' => try_word(W::Until),
-        b'c' => try_word(W::Cap),
-        b'w' => try_word(W::With),
-        b'p' => try_word(W::Planned),
-        _ => None,
-    }
-}
-
-fn offset(at: usize) -> u32 {
-    u32::try_from(at).unwrap_or(u32::MAX)
-}
-
-fn span(base: usize, from: usize, to: usize) -> Span {
-    Span::new(offset(base + from), offset(base + to))
-}
-
-/// A number; one with a fault is an error.
-fn number(rest: &str) -> Result<Option<(Number, usize)>, Trouble> {
-    match scan_number(rest) {
-        None => Ok(None),
-        Some((number, len)) => match number.fault {
-            None => Ok(Some((number, len))),
-            Some(NumberFault::DecimalComma { three_digits }) => {
-                Err(Trouble::DecimalComma { len, thousands: three_digits })
-            }
-            Some(_) => Err(Trouble::BadNumber { len }),
-        },
-    }
-}
-
-/// Whether a number is directly followed by a hyphen and a letter, as in `2-row malt`: part of a word.
-fn is_hyphenated(after: &str) -> bool {
-    let mut chars = after.chars();
-    chars.next() == Some('-') && chars.next().is_some_and(char::is_alphabetic)
-}
-
-/// A unit after optional blanks: which, its length with the blanks, and the blanks alone.
-fn unit(after: &str) -> Result<Option<(UnitId, usize, usize)>, Trouble> {
-    let gap = blanks(after);
-    let rest = &after[gap..];
-    let Some(found) = scan_unit(rest) else { return Ok(None) };
-    match found.unit {
-        Ok(id) => Ok(Some((id, gap + found.len, gap))),
-        Err(UnitError::WrongCase { right }) => Err(Trouble::UnitCase { len: found.len, meant: right }),
-        Err(UnitError::Ambiguous { .. }) => Err(Trouble::UnitAmbiguous { len: found.len }),
-    }
-}
-
-/// An error with the place it belongs to, relative to the text scanned.
-pub(crate) type At = (usize, Trouble);
-
-/// A number with its unit and whatever of the same kind adds to it.
-pub(crate) fn measure(rest: &str, base: usize) -> Result<Option<(Measure, usize)>, At> {
-    let Some((first, len)) = number(rest).map_err(|trouble| (0, trouble))? else { return Ok(None) };
-    if is_hyphenated(&rest[len..]) {
-        return Ok(None);
-    }
-    let mut at = len;
-    let mut whole = Measure {
-        number: first.value,
-        unit: None,
-        span: span(base, 0, len),
-        unit_span: span(base, len, len),
-    };
-    let Some((id, used, gap)) = unit(&rest[at..]).map_err(|trouble| (at + blanks(&rest[at..]), trouble))?
-    else {
-        return Ok(Some((whole, at)));
-    };
-    whole.unit = Some(id);
-    whole.unit_span = span(base, at + gap, at + used);
-    at += used;
-    // `2 lb 4 oz`, `1 h 15 min`.
-    let mut sum = quantity::Quantity::new(first.value, id);
-    let mut last = id;
+/// The end of the blanks at a place. No-break spaces are blanks.
+pub(crate) fn blanks(text: &str, mut at: usize) -> usize {
+    let bytes = text.as_bytes();
     loop {
-        let gap = blanks(&rest[at..]);
-        let more = &rest[at + gap..];
-        let Ok(Some((next, len))) = number(more) else { break };
-        let Ok(Some((next_unit, used, _))) = unit(&more[len..]) else { break };
-        if quantity::quantity::check_sum(last, next_unit).is_err() {
+        match bytes.get(at) {
+            Some(b' ' | b'\t' | 0x0b | 0x0c) => at += 1,
+            Some(0x80..) => match char_at(text, at) {
+                Some(blank) if blank.is_whitespace() => at += blank.len_utf8(),
+                _ => return at,
+            },
+            _ => return at,
+        }
+    }
+}
+
+/// Whether this is one of the curly double quotes.
+pub(crate) const fn is_curly(character: char) -> bool {
+    matches!(character, '\u{201c}'..='\u{201f}')
+}
+
+/// The end of the word at a place: a run of anything but blanks, brackets, parentheses, quotes and `#`.
+pub(crate) fn word_end(text: &str, mut at: usize) -> usize {
+    let bytes = text.as_bytes();
+    loop {
+        match bytes.get(at) {
+            None | Some(b' ' | b'\t' | 0x0b | 0x0c | b'[' | b']' | b'(' | b')' | b'"' | b'#') => return at,
+            Some(0..0x80) => at += 1,
+            Some(_) => match char_at(text, at) {
+                Some(character) if !character.is_whitespace() && !is_curly(character) => {
+                    at += character.len_utf8();
+                }
+                _ => return at,
+            },
+        }
+    }
+}
+
+/// Whether a keyword may end here: no letter, digit or sign that would go on with the word.
+pub(crate) fn ends_word(text: &str, at: usize) -> bool {
+    match text.as_bytes().get(at) {
+        None | Some(b' ' | b'\t' | b'[' | b']' | b'(' | b')' | b'"' | b'#' | b',') => true,
+        Some(0x80..) => char_at(text, at).is_none_or(|c| c.is_whitespace() || is_curly(c)),
+        Some(_) => false,
+    }
+}
+
+/// A text in quotes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Quoted {
+    /// First byte inside.
+    pub(crate) inner: usize,
+    /// One past the last byte inside.
+    pub(crate) inner_end: usize,
+    /// One past the closing quote, or the end of the text when there is none.
+    pub(crate) end: usize,
+    pub(crate) closed: bool,
+    pub(crate) curly: bool,
+}
+
+/// The text in quotes at a place, straight or curly. One without a partner ends before ` [` or at the end.
+pub(crate) fn quoted(text: &str, at: usize) -> Option<Quoted> {
+    let open = char_at(text, at).filter(|&c| c == '"' || is_curly(c))?;
+    let inner = at + open.len_utf8();
+    let body = rest(text, inner);
+    let straight = if open == '"' { body.find('"') } else { None };
+    let close = straight.or_else(|| body.find(|c| c == '"' || is_curly(c)));
+    if let Some(close) = close {
+        let sign = char_at(body, close).unwrap_or('"');
+        return Some(Quoted {
+            inner,
+            inner_end: inner + close,
+            end: inner + close + sign.len_utf8(),
+            closed: true,
+            curly: open != '"' || sign != '"',
+        });
+    }
+    let stop = body.find(" [").unwrap_or(body.len());
+    let inner_end = inner + body.get(..stop).unwrap_or(body).trim_end().len();
+    Some(Quoted { inner, inner_end, end: inner_end, closed: false, curly: open != '"' })
+}
+
+/// The text in quotes at a place with its slips noted: the range inside the quotes, and the end.
+pub(crate) fn string(text: &str, at: usize, scene: &mut Scene) -> Option<(Span, usize)> {
+    let found = quoted(text, at)?;
+    if found.curly {
+        scene.note(Slip::CurlyQuotes, at, found.end);
+    }
+    if !found.closed {
+        scene.note(Slip::UnclosedString, at, found.end);
+    }
+    Some((scene.span(found.inner, found.inner_end), found.end))
+}
+
+/// The clause word at a place, and its end.
+pub(crate) fn clause_word(text: &str, at: usize, stops: Stops) -> Option<(ClauseWord, usize)> {
+    let end = word_end(text, at);
+    let word = text.as_bytes().get(at..end)?;
+    let mut folded = [0u8; 7];
+    let letters = folded.get_mut(..word.len())?;
+    for (to, from) in letters.iter_mut().zip(word) {
+        *to = from.to_ascii_lowercase();
+    }
+    let found = match &*letters {
+        b"at" => ClauseWord::At,
+        b"to" => ClauseWord::To,
+        b"on" => ClauseWord::On,
+        b"from" => ClauseWord::From,
+        b"in" => ClauseWord::In,
+        b"over" => ClauseWord::Over,
+        b"for" => ClauseWord::For,
+        b"by" => ClauseWord::By,
+        b"until" => ClauseWord::Until,
+        b"cap" => ClauseWord::Cap,
+        b"with" => ClauseWord::With,
+        b"boil" => ClauseWord::Boil,
+        b"of" => ClauseWord::Of,
+        b"planned" => ClauseWord::Planned,
+        _ => return None,
+    };
+    if !stops.has(found) {
+        return None;
+    }
+    if found == ClauseWord::To {
+        let next = blanks(text, end);
+        let next_end = word_end(text, next);
+        if text.get(next..next_end).is_some_and(|word| word.eq_ignore_ascii_case("reach")) {
+            return Some((ClauseWord::ToReach, next_end));
+        }
+    }
+    Some((found, end))
+}
+
+/// Whether a number at a place stands for itself: a unit, a range or a tolerance follows it.
+fn number_stands(text: &str, at: usize) -> bool {
+    let Some((_, len)) = scan_number(rest(text, at)) else { return false };
+    let end = at + len;
+    if is_word_after_number(text, end) {
+        return false;
+    }
+    let next = blanks(text, end);
+    scan_unit(rest(text, next)).is_some()
+        || range_sign(text, end).is_some()
+        || tolerance_sign(text, end).is_some()
+}
+
+/// Whether what follows a number directly makes it part of a word: a hyphen and a letter (`2-row`).
+fn is_word_after_number(text: &str, end: usize) -> bool {
+    text.as_bytes().get(end) == Some(&b'-') && char_at(text, end + 1).is_some_and(char::is_alphabetic)
+}
+
+fn starts_number(text: &str, at: usize) -> bool {
+    match text.as_bytes().get(at) {
+        Some(b'0'..=b'9') => true,
+        Some(b'-') => text.as_bytes().get(at + 1).is_some_and(u8::is_ascii_digit),
+        Some(0xe2) => rest(text, at)
+            .strip_prefix('\u{2212}')
+            .is_some_and(|r| r.starts_with(|c: char| c.is_ascii_digit())),
+        _ => false,
+    }
+}
+
+/// The end of the name at a place: words up to a bracket, a quote, a clause word or a number with a unit.
+/// A comma may end a word but not the name.
+pub(crate) fn name(text: &str, start: usize, stops: Stops) -> Option<usize> {
+    let mut at = start;
+    let mut end = start;
+    loop {
+        let word = word_end(text, at);
+        if word == at || clause_word(text, at, stops).is_some() {
             break;
         }
-        let Ok(added) = sum.plus_part(quantity::Quantity::new(next.value, next_unit), None) else { break };
-        sum = added;
-        last = next_unit;
-        at += gap + len + used;
+        if starts_number(text, at) && number_stands(text, at) {
+            break;
+        }
+        end = word;
+        at = blanks(text, word);
     }
-    whole.number = sum.value;
-    whole.span = span(base, 0, at);
-    Ok(Some((whole, at)))
+    let trimmed = text.get(start..end)?.trim_end_matches(',').len();
+    (trimmed > 0).then_some(start + trimmed)
+}
+
+/// The end of the words at a place in a list of properties: up to a comma with a blank or the list's end
+/// behind it, or to `]`.
+pub(crate) fn property_words(text: &str, start: usize) -> usize {
+    let body = rest(text, start);
+    let mut end = body.len();
+    for (at, character) in body.char_indices() {
+        if character == ']' || (character == ',' && ends_property(body, at)) {
+            end = at;
+            break;
+        }
+    }
+    start + body.get(..end).unwrap_or("").trim_end().len()
+}
+
+/// Whether a comma at a place parts two properties: it does unless a digit follows directly.
+fn ends_property(text: &str, at: usize) -> bool {
+    !text.as_bytes().get(at + 1).is_some_and(u8::is_ascii_digit)
+}
+
+/// The end of the words of a text field in a list of properties: up to `, ` or `]`.
+pub(crate) fn text_field(text: &str, start: usize) -> usize {
+    let body = rest(text, start);
+    let mut end = body.len();
+    for (at, character) in body.char_indices() {
+        if character == ']' || (character == ',' && char_at(body, at + 1).is_none_or(char::is_whitespace)) {
+            end = at;
+            break;
+        }
+    }
+    start + body.get(..end).unwrap_or("").trim_end().len()
+}
+
+/// One number with its unit, slips noted. `None` also for a number that is the start of a word.
+fn measure(
+    text: &str,
+    at: usize,
+    (number, len): (Number, usize),
+    scene: &mut Scene,
+) -> Option<(Measure, usize)> {
+    let number_end = at + len;
+    if is_word_after_number(text, number_end) {
+        return None;
+    }
+    let unit_at = blanks(text, number_end);
+    let (unit, unit_end) = match scan_unit(rest(text, unit_at)) {
+        Some(found) => {
+            let end = unit_at + found.len;
+            let unit = match found.unit {
+                Ok(unit) => unit,
+                Err(UnitError::WrongCase { right }) => {
+                    scene.note(Slip::UnitCase(right), unit_at, end);
+                    right
+                }
+                Err(UnitError::Ambiguous { readings }) => {
+                    scene.note(Slip::AmbiguousUnit(readings), unit_at, end);
+                    readings[0]
+                }
+            };
+            (Some(unit), end)
+        }
+        None => {
+            // What is glued to a number and no unit makes a word of it: `7th`, `34/70-x`.
+            let goes_on = !ends_word(text, number_end)
+                && range_sign(text, number_end).is_none()
+                && tolerance_sign(text, number_end).is_none();
+            if goes_on {
+                return None;
+            }
+            (None, number_end)
+        }
+    };
+    match number.fault {
+        Some(NumberFault::DecimalComma { three_digits }) => {
+            scene.note(Slip::DecimalComma { three_digits }, at, number_end);
+        }
+        Some(NumberFault::ZeroBelow) => scene.note(Slip::ZeroBelow, at, number_end),
+        Some(NumberFault::TooLarge) => scene.note(Slip::TooLarge, at, number_end),
+        None => {}
+    }
+    let unit_span = if unit.is_some() {
+        scene.span(unit_at, unit_end)
+    } else {
+        Span::at(scene.span(unit_end, unit_end).start)
+    };
+    Some((Measure { number: number.value, unit, span: scene.span(at, unit_end), unit_span }, unit_end))
+}
+
+fn range_sign(text: &str, at: usize) -> Option<usize> {
+    let at = blanks(text, at);
+    rest(text, at).starts_with("..").then(|| blanks(text, at + 2))
+}
+
+fn tolerance_sign(text: &str, at: usize) -> Option<usize> {
+    let at = blanks(text, at);
+    let signs = ["\u{b1}", "+/-", "+-"];
+    let sign = signs.into_iter().find(|sign| rest(text, at).starts_with(sign))?;
+    Some(blanks(text, at + sign.len()))
+}
+
+/// The number of an expression, with its unit.
+pub(crate) fn operand(text: &str, at: usize, scene: &mut Scene) -> Option<(Measure, usize)> {
+    if !text.as_bytes().get(at).is_some_and(u8::is_ascii_digit) {
+        return None;
+    }
+    let (number, len) = scan_decimal(rest(text, at))?;
+    let end = at + len;
+    // Inside an expression a sign may be glued to a number.
+    let unit_at = blanks(text, end);
+    if scan_unit(rest(text, unit_at)).is_some() {
+        return measure(text, at, (number, len), scene);
+    }
+    if char_at(text, end).is_some_and(char::is_alphanumeric) {
+        return None;
+    }
+    if let Some(NumberFault::DecimalComma { three_digits }) = number.fault {
+        scene.note(Slip::DecimalComma { three_digits }, at, end);
+    }
+    let span = scene.span(at, end);
+    Some((Measure { number: number.value, unit: None, span, unit_span: Span::at(span.end) }, end))
+}
+
+/// A quantity, sum, range or tolerance.
+pub(crate) fn quantity(text: &str, at: usize, scene: &mut Scene) -> Option<(ValueKind, usize)> {
+    let number = scan_number(rest(text, at))?;
+    let (first, end) = measure(text, at, number, scene)?;
+    match text.as_bytes().get(blanks(text, end)) {
+        Some(b'.') => {
+            if let Some((second, end)) = second_bound(text, range_sign(text, end), scene) {
+                return Some((ValueKind::Range(first, second), end));
+            }
+        }
+        Some(0xc2 | b'+') => {
+            if let Some((second, end)) = second_bound(text, tolerance_sign(text, end), scene) {
+                return Some((ValueKind::Tolerance(first, second), end));
+            }
+        }
+        Some(b'0'..=b'9') => {
+            let (sum, end) = sum(text, first, end, scene);
+            return Some((ValueKind::Plain(sum), end));
+        }
+        _ => {}
+    }
+    Some((ValueKind::Plain(first), end))
+}
+
+fn second_bound(text: &str, at: Option<usize>, scene: &mut Scene) -> Option<(Measure, usize)> {
+    let at = at?;
+    let number = scan_number(rest(text, at))?;
+    measure(text, at, number, scene)
+}
+
+/// Adds the neighbours that add: `2 lb 4 oz`, `1 d 2 h 15 min`.
+fn sum(text: &str, first: Measure, end: usize, scene: &mut Scene) -> (Measure, usize) {
+    let (mut whole, mut end, mut last) = (first, end, first.unit);
+    loop {
+        let at = blanks(text, end);
+        let Some(above) = last.filter(|unit| unit.is_plain()) else { return (whole, end) };
+        if !text.as_bytes().get(at).is_some_and(u8::is_ascii_digit) {
+            return (whole, end);
+        }
+        let Some(number) = scan_number(rest(text, at)) else { return (whole, end) };
+        let before = scene.notes.len();
+        let Some((part, part_end)) = measure(text, at, number, scene) else {
+            scene.notes.truncate(before);
+            return (whole, end);
+        };
+        let Some(unit) = part.unit.filter(|&unit| check_sum(above, unit).is_ok()) else {
+            scene.notes.truncate(before);
+            return (whole, end);
+        };
+        let total = Quantity::new(whole.number, above_all(first.unit, above))
+            .plus_part(Quantity::new(part.number, unit), None);
+        match total {
+            Ok(total) => whole.number = total.value,
+            Err(_) => scene.note(Slip::CustomarySum, at, part_end),
+        }
+        whole.span = whole.span.cover(part.span);
+        end = part_end;
+        last = Some(unit);
+    }
+}
+
+fn above_all(first: Option<UnitId>, above: UnitId) -> UnitId {
+    first.unwrap_or(above)
+}
+
+/// Digits of a fixed shape, as a small number.
+fn digits(text: &str, at: usize, most: usize) -> Option<(u16, usize)> {
+    let count = rest(text, at).bytes().take_while(u8::is_ascii_digit).count();
+    if count == 0 || count > most {
+        return None;
+    }
+    let value = rest(text, at).get(..count)?.parse().ok()?;
+    Some((value, at + count))
+}
+
+fn sign(text: &str, at: usize, wanted: u8) -> Option<usize> {
+    (text.as_bytes().get(at) == Some(&wanted)).then_some(at + 1)
 }
 
 /// `2026-03-14`.
-pub(crate) fn date(rest: &str) -> Option<(Date, usize)> {
-    let bytes = rest.as_bytes();
-    let digits = |range: core::ops::Range<usize>| -> Option<u16> {
-        let part = bytes.get(range)?;
-        part.iter()
-            .all(u8::is_ascii_digit)
-            .then(|| part.iter().fold(0u16, |sum, digit| sum * 10 + u16::from(digit - b'0')))
+pub(crate) fn date(text: &str, at: usize) -> Option<(Date, usize)> {
+    let (year, end) = digits(text, at, 4).filter(|(_, end)| end - at == 4)?;
+    let (month, end) = digits(text, sign(text, end, b'-')?, 2)?;
+    let (day, end) = digits(text, sign(text, end, b'-')?, 2)?;
+    let date = Date {
+        year: i16::try_from(year).ok()?,
+        month: u8::try_from(month).ok()?,
+        day: u8::try_from(day).ok()?,
     };
-    if bytes.get(4) != Some(&b'-') || bytes.get(7) != Some(&b'-') {
-        return None;
-    }
-    let (year, month, day) = (digits(0..4)?, digits(5..7)?, digits(8..10)?);
-    if bytes.get(10).is_some_and(u8::is_ascii_alphanumeric) {
-        return None;
-    }
-    let small = |value: u16| u8::try_from(value).unwrap_or(0);
-    Some((Date { year: i16::try_from(year).unwrap_or(0), month: small(month), day: small(day) }, 10))
+    ends_word(text, end).then_some((date, end))
 }
 
 /// `10:05`.
-pub(crate) fn clock(rest: &str) -> Option<(Clock, usize)> {
-    let colon = rest.as_bytes().iter().position(|&b| b == b':')?;
-    if colon == 0 || colon > 2 {
-        return None;
-    }
-    let bytes = rest.as_bytes();
-    let two = |part: &[u8]| -> Option<u8> {
-        part.iter()
-            .all(u8::is_ascii_digit)
-            .then(|| part.iter().fold(0, |sum, digit| sum * 10 + (digit - b'0')))
-    };
-    let hour = two(&bytes[..colon])?;
-    let minute = two(bytes.get(colon + 1..colon + 3)?)?;
-    let len = colon + 3;
-    if bytes.get(len).is_some_and(u8::is_ascii_alphanumeric) || hour > 23 || minute > 59 {
-        return None;
-    }
-    Some((Clock { hour, minute }, len))
+pub(crate) fn clock(text: &str, at: usize) -> Option<(Clock, usize)> {
+    let (hour, end) = digits(text, at, 2)?;
+    let minute_at = sign(text, end, b':')?;
+    let (minute, end) = digits(text, minute_at, 2).filter(|(_, end)| end - minute_at == 2)?;
+    let clock = Clock { hour: u8::try_from(hour).ok()?, minute: u8::try_from(minute).ok()? };
+    (hour < 24 && minute < 60 && ends_word(text, end)).then_some((clock, end))
 }
 
-fn whole_number(rest: &str) -> Option<(i32, usize)> {
-    let bytes = rest.as_bytes();
-    let (sign, from) = if rest.starts_with('-') {
-        (-1, 1)
-    } else if rest.starts_with('\u{2212}') {
-        (-1, '\u{2212}'.len_utf8())
-    } else {
-        (1, 0)
+fn whole(text: &str, at: usize) -> Option<(i32, usize)> {
+    let (negative, start) = match char_at(text, at) {
+        Some(minus @ ('-' | '\u{2212}')) => (true, at + minus.len_utf8()),
+        _ => (false, at),
     };
-    let digits = bytes[from..].iter().take_while(|b| b.is_ascii_digit()).count();
-    let value: i32 = rest.get(from..from + digits)?.parse().ok()?;
-    Some((sign * value, from + digits))
+    let (value, end) = digits(text, start, 4)?;
+    let value = i32::from(value);
+    Some((if negative { -value } else { value }, end))
 }
 
-/// `day 3`, `day 8..11`.
-pub(crate) fn day(rest: &str) -> Option<((i32, Option<i32>), usize)> {
-    let word = rest.get(..3)?;
-    if !word.eq_ignore_ascii_case("day") {
+/// `day 3`, `day -2`, `day 8..11`.
+pub(crate) fn day(text: &str, at: usize) -> Option<(i32, Option<i32>, usize)> {
+    if !text.get(at..at + 3).is_some_and(|word| word.eq_ignore_ascii_case("day")) {
         return None;
     }
-    let gap = blanks(&rest[3..]);
-    if gap == 0 {
+    let number_at = blanks(text, at + 3);
+    if number_at == at + 3 {
         return None;
     }
-    let (first, len) = whole_number(&rest[3 + gap..])?;
-    let mut at = 3 + gap + len;
-    let mut second = None;
-    if let Some(after) = rest[at..].strip_prefix("..")
-        && let Some((last, len)) = whole_number(after)
+    let (first, end) = whole(text, number_at)?;
+    if let Some((last, end)) = range_sign(text, end).and_then(|at| whole(text, at))
+        && ends_word(text, end)
     {
-        second = Some(last);
-        at += 2 + len;
+        return Some((first, Some(last), end));
     }
-    let next = rest[at..].chars().next();
-    next.is_none_or(|c| ends_word(c) || c == ',').then_some(((first, second), at))
+    ends_word(text, end).then_some((first, None, end))
 }
 
-/// `38/50`.
-pub(crate) fn score(rest: &str) -> Option<((f64, f64), usize)> {
-    let (got, len) = quantity::scan_decimal(rest)?;
-    let slash = len + blanks(&rest[len..]);
-    let after = rest[slash..].strip_prefix('/')?;
-    let gap = blanks(after);
-    let (of, of_len) = quantity::scan_decimal(&after[gap..])?;
-    Some(((got.value, of.value), slash + 1 + gap + of_len))
+/// `38/50`, of a score.
+fn score(text: &str, at: usize) -> Option<(ValueKind, usize)> {
+    let (given, len) = scan_decimal(rest(text, at))?;
+    let bar = sign(text, blanks(text, at + len), b'/')?;
+    let most_at = blanks(text, bar);
+    let (most, len) = scan_decimal(rest(text, most_at))?;
+    ends_word(text, most_at + len).then_some((ValueKind::Score(given.value, most.value), most_at + len))
 }
 
-/// A value that is no expression and no string.
-pub(crate) fn value(rest: &str, base: usize) -> Result<Option<(ValueKind, usize)>, At> {
-    let Some(first) = rest.chars().next() else { return Ok(None) };
-    if first == 'd' || first == 'D' {
-        return Ok(day(rest).map(|((from, to), len)| (ValueKind::Day(from, to), len)));
-    }
-    if !(first.is_ascii_digit() || matches!(first, '-' | '\u{2212}' | '.' | '+')) {
-        return Ok(None);
-    }
-    if let Some((date, len)) = date(rest) {
-        return Ok(Some((ValueKind::Date(date), len)));
-    }
-    if let Some((clock, len)) = clock(rest) {
-        return Ok(Some((ValueKind::Clock(clock), len)));
-    }
-    let Some((low, len)) = measure(rest, base)? else { return Ok(None) };
-    let gap = blanks(&rest[len..]);
-    let after = &rest[len + gap..];
-    let (sign, is_range) = if after.starts_with("..") {
-        (2, true)
-    } else if after.starts_with('±') {
-        ('±'.len_utf8(), false)
-    } else if after.starts_with("+/-") {
-        (3, false)
-    } else {
-        return Ok(Some((ValueKind::Plain(low), len)));
+/// A value: a date, a time of day, a day, a score where one may stand, or a quantity. Expressions and
+/// strings are for the grammar.
+pub(crate) fn value(text: &str, at: usize, scene: &mut Scene) -> Option<(Value, usize)> {
+    let (kind, end) = match text.as_bytes().get(at)? {
+        b'd' | b'D' => day(text, at).map(|(first, last, end)| (ValueKind::Day(first, last), end))?,
+        b'0'..=b'9' => {
+            if scene.scores
+                && let Some(found) = score(text, at)
+            {
+                found
+            } else if let Some((date, end)) = date(text, at) {
+                (ValueKind::Date(date), end)
+            } else if let Some((clock, end)) = clock(text, at) {
+                (ValueKind::Clock(clock), end)
+            } else {
+                quantity(text, at, scene)?
+            }
+        }
+        b'-' | 0xe2 => quantity(text, at, scene)?,
+        _ => return None,
     };
-    let second = len + gap + sign;
-    let second = second + blanks(&rest[second..]);
-    let found = measure(&rest[second..], base + second).map_err(|(at, trouble)| (second + at, trouble))?;
-    let Some((high, high_len)) = found else { return Err((second, Trouble::Unreadable)) };
-    let kind = if is_range { ValueKind::Range(low, high) } else { ValueKind::Tolerance(low, high) };
-    Ok(Some((kind, second + high_len)))
+    Some((Value { span: scene.span(at, end), kind }, end))
 }
 
-/// Whether a word begins a number with a unit, which ends a name: `crystal 60 L`.
-fn is_quantity(rest: &str) -> bool {
-    if !rest.starts_with(|c: char| c.is_ascii_digit()) {
-        return false;
-    }
-    match scan_number(rest) {
-        Some((_, len)) => !is_hyphenated(&rest[len..]) && matches!(unit(&rest[len..]), Ok(Some(_)) | Err(_)),
-        None => false,
-    }
+/// The time of a log entry at the start of a line.
+pub(crate) fn when(text: &str, scene: &Scene) -> Option<(Spanned<When>, usize)> {
+    let with_clock = |end: usize| match clock(text, blanks(text, end)) {
+        Some((clock, end)) => (Some(clock), end),
+        None => (None, end),
+    };
+    let (when, end) = if let Some((clock, end)) = clock(text, 0) {
+        (When::Clock(clock), end)
+    } else if let Some((date, end)) = date(text, 0) {
+        let (clock, end) = with_clock(end);
+        (When::Date(date, clock), end)
+    } else {
+        let (first, None, end) = day(text, 0)? else { return None };
+        let (clock, end) = with_clock(end);
+        (When::Day(first, clock), end)
+    };
+    Some((Spanned::new(when, scene.span(0, end)), end))
 }
 
-/// A name: words up to a bracket, a quote, a clause word or a quantity. A number may not begin it.
-pub(crate) fn name(rest: &str, base: usize, stops: Stops, commas_end: bool) -> Option<(Name, usize)> {
-    if let Some(after) = rest.strip_prefix('"') {
-        let close = after.find('"')?;
-        return Some((Name { span: span(base, 1, 1 + close), quoted: true }, close + 2));
+/// The end of the identifier of an expression at a place.
+pub(crate) fn identifier(text: &str, start: usize) -> Option<usize> {
+    char_at(text, start).filter(|c| c.is_alphabetic())?;
+    let mut at = start;
+    while let Some(character) = char_at(text, at) {
+        let next = at + character.len_utf8();
+        match character {
+            '_' => at = next,
+            '-' | '.' if char_at(text, next).is_some_and(char::is_alphanumeric) => at = next,
+            _ if character.is_alphanumeric() => at = next,
+            _ => break,
+        }
     }
-    let mut at = 0;
-    let mut end = 0;
-    loop {
-        let here = &rest[at..];
-        let mut len = word(here);
-        if len == 0 || clause_word(here, stops).is_some() || is_quantity(here) {
-            break;
-        }
-        if at == 0
-            && starts_number(here)
-            && !scan_number(here).is_some_and(|(_, n)| is_hyphenated(&here[n..]))
-        {
-            return None;
-        }
-        let mut last = false;
-        if commas_end && let Some(comma) = here[..len].find(',') {
-            len = comma;
-            last = true;
-        }
-        if len > 0 {
-            end = at + len;
-        }
-        if last {
-            break;
-        }
-        at += len;
-        at += blanks(&rest[at..]);
-    }
-    (end > 0).then(|| (Name { span: span(base, 0, end), quoted: false }, end))
-}
-
-fn starts_number(rest: &str) -> bool {
-    let mut chars = rest.chars();
-    match chars.next() {
-        Some(c) if c.is_ascii_digit() => true,
-        Some('-' | '\u{2212}' | '.' | '+') => chars.next().is_some_and(|c| c.is_ascii_digit()),
-        _ => false,
-    }
+    Some(at)
 }

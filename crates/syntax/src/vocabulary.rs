@@ -1144,3 +1144,23 @@ pub const TEXT_FIELDS: &[Keyword] = &[Keyword::Lot, Keyword::Source, Keyword::No
 
 /// Field words that may stand in properties besides those of the definition of the thing named.
 pub const PROPERTY_ONLY: &[Keyword] = &[Keyword::Glass, Keyword::Residual];
+
+/// What the words of [`PROPERTY_ONLY`] take; nothing for a field.
+#[must_use]
+pub fn property_slots(keyword: Keyword) -> Option<&'static [Slot]> {
+    match keyword {
+        Keyword::Glass => Some(&[CO2]),
+        Keyword::Residual => Some(&[TEMP]),
+        _ => None,
+    }
+}
+
+/// What the amount of an item line may be in a block, the likeliest first.
+#[must_use]
+pub const fn item_amounts(kind: BlockKind) -> &'static [Kind] {
+    match kind {
+        BlockKind::Grist => &[Kind::Mass, Kind::Proportion, Kind::Volume, Kind::Count],
+        BlockKind::Pitch => &[Kind::Mass, Kind::Cells, Kind::Count, Kind::Volume],
+        _ => &[Kind::Mass, Kind::Volume, Kind::Count, Kind::Cells],
+    }
+}

@@ -1,916 +1,1281 @@
-//! Faults in the brewer's words: what it is, why it cannot stand, what to write instead.
+//! What the faults say: what stands there, why it matters, what to write instead, and the fixes.
 
-use quantity::{UnitId, suggest_unit};
+use quantity::{UnitId, format_plain, scan_number, suggest_unit};
 
-use crate::ast::{Clause, Entry, Measure, Part};
-use crate::entry::Found;
+use crate::ast::{Clause, Measure, Name, Value, ValueKind};
+use crate::check::Shape;
+use crate::entry::{Problem, Want};
 use crate::fault::{Fault, FaultFix};
-use crate::line::is_blank;
-use crate::scan::{self, Trouble};
+use crate::lexicon::{self, nearest};
+use crate::measure::{accepts, bare_number_stands, kind_name, usual_units};
+use crate::scan::{self, Note, Slip};
 use crate::span::Span;
-use crate::vocabulary::{BLOCKS, BlockKind, ClauseSpec, ClauseWord, Kind, Slot};
+use crate::vocabulary::{BLOCKS, BlockKind, ClauseSpec, ClauseWord, Flag, Keyword, Kind, Slot, item_amounts};
 
-/// Where a value stands, for the wording.
-#[derive(Clone, Copy)]
-pub(crate) enum Of<'a> {
-    /// Behind this word.
-    Fact(&'a str),
-    /// As the amount of an item.
-    Item(BlockKind, &'a Entry),
-}
+const MALFORMED: &str = "malformed-line";
 
-/// Whether two words are the same but for case, hyphens and blanks.
-pub(crate) fn same(known: &str, written: &str) -> bool {
-    scan::matches_words(written.trim_matches(is_blank), known)
-        .is_some_and(|len| len == written.trim_matches(is_blank).len())
-}
-
-fn fault(rule: &'static str, span: Span, message: String, help: String) -> Fault {
-    Fault { rule, span, message, help, fixes: Vec::new() }
+fn fault(rule: &'static str, span: Span, message: String, help: impl Into<String>) -> Fault {
+    Fault { rule, span, message, help: help.into(), fixes: Vec::new() }
 }
 
 impl Fault {
-    fn fix(mut self, title: impl Into<String>, safe: bool, span: Span, text: impl Into<String>) -> Self {
-        self.fixes.push(FaultFix { title: title.into(), safe, edits: vec![(span, text.into())] });
+    fn fix(mut self, safe: bool, title: impl Into<String>, edits: Vec<(Span, String)>) -> Self {
+        self.fixes.push(FaultFix { title: title.into(), safe, edits });
         self
     }
-}
-
-/// The nearest of some words, if one is near enough to be meant.
-fn nearest<'w>(word: &str, known: impl Iterator<Item = &'w str>) -> Option<&'w str> {
-    let word = word.to_lowercase();
-    let allowed = match word.chars().count() {
-        0..=3 => 1,
-        4..=7 => 2,
-        _ => 3,
-    };
-    known
-        .map(|candidate| (distance(&word, candidate), candidate))
-        .filter(|(far, _)| *far <= allowed)
-        .min_by_key(|(far, _)| *far)
-        .map(|(_, candidate)| candidate)
-}
-
-/// Edit distance with swapped neighbours counted once. Words are short, so the plain table will do.
-fn distance(a: &str, b: &str) -> usize {
-    let (a, b): (Vec<char>, Vec<char>) = (a.chars().collect(), b.chars().collect());
-    if a.len() > 40 || b.len() > 40 {
-        return usize::MAX;
+    /// Offers another text for a range.
+    fn offer(self, span: Span, text: impl Into<String>) -> Self {
+        let text = text.into();
+        self.fix(false, format!("write `{text}`"), vec![(span, text)])
     }
-    let mut before: Vec<usize> = Vec::new();
-    let mut last: Vec<usize> = (0..=b.len()).collect();
-    for (i, x) in a.iter().enumerate() {
-        let mut now = vec![i + 1];
-        for (j, y) in b.iter().enumerate() {
-            let mut best = (last[j] + usize::from(x != y)).min(last[j + 1] + 1).min(now[j] + 1);
-            if i > 0 && j > 0 && a[i - 1] == *y && b[j - 1] == *x {
-                best = best.min(before[j - 1] + 1);
-            }
-            now.push(best);
-        }
-        before = core::mem::replace(&mut last, now);
-    }
-    last[b.len()]
-}
-
-/// A list in words: `a, b or c`.
-fn either(words: &[impl AsRef<str>]) -> String {
-    match words {
-        [] => String::new(),
-        [one] => one.as_ref().to_owned(),
-        [first @ .., last] => {
-            let first: Vec<&str> = first.iter().map(AsRef::as_ref).collect();
-            format!("{} or {}", first.join(", "), last.as_ref())
-        }
+    /// Offers a text to be put in at a place; the title shows it with its neighbour.
+    fn offer_insert(self, at: u32, text: impl Into<String>, shown: &str) -> Self {
+        self.fix(false, format!("write `{shown}`"), vec![(Span::at(at), text.into())])
     }
 }
 
-/// What a kind of value is called, with an example.
-const fn kind_words(kind: Kind) -> (&'static str, &'static str) {
-    match kind {
-        Kind::Mass => ("a mass", "500 g"),
-        Kind::Volume => ("a volume", "20 L"),
-        Kind::Temperature => ("a temperature", "67 C"),
-        Kind::Step => ("a difference of temperature", "2 K"),
-        Kind::Time => ("a time", "60 min"),
-        Kind::Proportion => ("a percentage", "75 %"),
-        Kind::Gravity => ("a gravity", "1.050"),
-        Kind::Potential => ("an extract potential", "37 ppg"),
-        Kind::Colour => ("a colour", "120 EBC"),
-        Kind::Bitterness => ("a bitterness", "30 IBU"),
-        Kind::Concentration => ("a concentration", "50 ppm"),
-        Kind::Alkalinity => ("an alkalinity", "120 ppm as CaCO3"),
-        Kind::Carbonation => ("a carbonation", "2.4 vol"),
-        Kind::Pressure => ("a pressure", "1.1 bar"),
-        Kind::Cells => ("a number of cells", "200 billion cells"),
-        Kind::CellsPerVolume => ("a count by volume", "1.2 billion cells/mL"),
-        Kind::CellsPerMass => ("a count by mass", "10 billion cells/g"),
-        Kind::PitchRate => ("a pitching rate", "0.75 million/mL/P"),
-        Kind::Diastatic => ("a diastatic power", "250 WK"),
-        Kind::Power => ("a power", "2.8 kW"),
-        Kind::HeatCapacity => ("a heat capacity", "1.6 kJ/C"),
-        Kind::HeatLoss => ("a cooling rate", "0.1 C/min"),
-        Kind::Length => ("a height", "350 m"),
-        Kind::Count => ("a count", "1 pack"),
-        Kind::Price => ("a price", "2.40 EUR/kg"),
-        Kind::VolumePerMass => ("a volume by mass", "0.95 L/kg"),
-        Kind::Flow => ("a volume by time", "3.2 L/h"),
-        Kind::Rate => ("a share by time", "10 %/h"),
-        Kind::Energy => ("an energy", "40 kcal"),
-        Kind::Density => ("a density", "1.42 g/mL"),
-        Kind::Dose => ("a dose", "5 g/L"),
-        Kind::Buffer => ("a buffering", "36 mEq/kg"),
-        Kind::UnitMass => ("a mass", "1.25 g"),
-        Kind::Oil => ("an oil content", "1.2 mL/100 g"),
-        Kind::IonContent => ("an ion content", "232.8 mg/g"),
-        Kind::Ph => ("a pH", "5.4"),
-        Kind::Factor => ("a factor", "1.2"),
-        Kind::Year => ("a year", "2026"),
+/// What was written, shortened when it is long.
+fn shown(text: &str, span: Span) -> String {
+    let written = span.of(text).trim();
+    if written.chars().count() <= 40 {
+        return written.to_owned();
+    }
+    let short: String = written.chars().take(37).collect();
+    format!("{}…", short.trim_end())
+}
+
+/// `a`, `a or b`, `a, b or c`.
+fn either<S: AsRef<str>>(words: impl IntoIterator<Item = S>) -> String {
+    listed(words, "or")
+}
+
+fn listed<S: AsRef<str>>(words: impl IntoIterator<Item = S>, last: &str) -> String {
+    let mut words: Vec<S> = words.into_iter().collect();
+    let Some(end) = words.pop() else { return String::new() };
+    if words.is_empty() {
+        return end.as_ref().to_owned();
+    }
+    let front: Vec<&str> = words.iter().map(AsRef::as_ref).collect();
+    format!("{} {last} {}", front.join(", "), end.as_ref())
+}
+
+fn kinds_named(kinds: &[Kind]) -> String {
+    either(kinds.iter().map(|&kind| kind_name(kind)))
+}
+
+/// The units to write for one of several kinds.
+fn units_named(kinds: &[Kind]) -> String {
+    let units = kinds.iter().flat_map(|&kind| usual_units(kind)).take(6).map(|unit| format!("`{unit}`"));
+    either(units)
+}
+
+/// What may be written for one of several kinds, as advice.
+fn advice(kinds: &[Kind]) -> String {
+    let bare = kinds.iter().any(|&kind| bare_number_stands(kind));
+    let units = units_named(kinds);
+    match (bare, units.is_empty()) {
+        (true, true) => "Write a bare number.".to_owned(),
+        (true, false) => format!("Write a bare number, or one in {units}."),
+        (false, _) => format!("Write it in {units}."),
     }
 }
 
-fn kinds_words(kinds: &[Kind]) -> String {
-    let names: Vec<&str> = kinds.iter().map(|kind| kind_words(*kind).0).collect();
-    either(&names)
-}
-
-fn slot_words(slot: &Slot) -> String {
+/// What a place of an entry takes, with its article.
+fn slot_named(slot: &Slot) -> String {
     match slot {
-        Slot::Of([]) => "a value".into(),
-        Slot::Of(kinds) => format!("{}, such as `{}`", kinds_words(kinds), kind_words(kinds[0]).1),
-        Slot::Ref(kind) => format!("the name of {}", block_words(*kind)),
-        Slot::Word([]) => "a word".into(),
-        Slot::Word(words) => either(words),
-        Slot::Words => "words".into(),
-        Slot::Text => "text".into(),
-        Slot::Str => "text in quotes".into(),
-        Slot::Id => "a name without blanks".into(),
-        Slot::Date => "a date, such as `2026-03-14`".into(),
-        Slot::Clock => "a time of day, such as `10:05`".into(),
-        Slot::Day => "a day, such as `day 4`".into(),
-        Slot::Score => "points, such as `38/50`".into(),
-        Slot::Expr => "something to compute".into(),
-        Slot::Chance => "yes, no or possible".into(),
+        Slot::Of(kinds) => kinds_named(kinds),
+        Slot::Ref(kind) => format!("the name of {} {}", article(kind.word()), kind.word()),
+        Slot::Word([]) => "one word".to_owned(),
+        Slot::Word(words) => either(words.iter().map(|word| format!("`{word}`"))),
+        Slot::Words => "a name".to_owned(),
+        Slot::Text => "some text".to_owned(),
+        Slot::Str => "a text in quotes".to_owned(),
+        Slot::Id => "an id without blanks".to_owned(),
+        Slot::Date => "a date like 2026-03-14".to_owned(),
+        Slot::Clock => "a time like 10:05".to_owned(),
+        Slot::Day => "a day like `day 4`".to_owned(),
+        Slot::Score => "a score like 38/50".to_owned(),
+        Slot::Expr => "a value or a sum of values".to_owned(),
+        Slot::Chance => "`yes`, `no` or `possible`".to_owned(),
     }
 }
 
-/// A kind of definition with its article.
-pub(crate) const fn block_words(kind: BlockKind) -> &'static str {
+const fn article(word: &str) -> &'static str {
+    match word.as_bytes() {
+        [b'a' | b'e' | b'i' | b'o' | b'u', ..] => "an",
+        _ => "a",
+    }
+}
+
+fn clauses_named(clauses: &[ClauseSpec]) -> String {
+    listed(clauses.iter().map(|clause| format!("`{}`", clause.word.word())), "and")
+}
+
+/// The slot of a clause as advice: `for 60 min`.
+fn example(slot: &Slot) -> String {
+    match slot {
+        Slot::Of(kinds) => kinds.first().map_or(String::new(), |&kind| example_of(kind).to_owned()),
+        Slot::Word([first, ..]) => (*first).to_owned(),
+        Slot::Word([]) => "EUR".to_owned(),
+        Slot::Date => "2026-03-14".to_owned(),
+        Slot::Clock => "10:05".to_owned(),
+        Slot::Day => "day 4".to_owned(),
+        Slot::Score => "38/50".to_owned(),
+        Slot::Str => "\"…\"".to_owned(),
+        Slot::Ref(_) | Slot::Words | Slot::Text | Slot::Id => "…".to_owned(),
+        Slot::Expr => "20 L".to_owned(),
+        Slot::Chance => "no".to_owned(),
+    }
+}
+
+const fn example_of(kind: Kind) -> &'static str {
     match kind {
-        BlockKind::Malt => "a malt",
-        BlockKind::Sugar => "a sugar",
-        BlockKind::Hop => "a hop",
-        BlockKind::Yeast => "a yeast",
-        BlockKind::Water => "a water",
-        BlockKind::Addition => "an addition",
-        BlockKind::Style => "a style",
-        BlockKind::BrewhouseBlock => "a brewhouse",
-        _ => "a block",
+        Kind::Mass => "20 g",
+        Kind::Volume => "20 L",
+        Kind::Temperature => "18 C",
+        Kind::Time => "60 min",
+        Kind::Proportion => "78 %",
+        Kind::Gravity => "1.048",
+        Kind::Potential => "37 ppg",
+        Kind::Colour => "5 EBC",
+        Kind::Bitterness => "30",
+        Kind::Concentration => "50 ppm",
+        Kind::Alkalinity => "130 ppm as CaCO3",
+        Kind::Carbonation => "2.4 vol",
+        Kind::Pressure => "1 bar",
+        Kind::Cells => "200 billion cells",
+        Kind::CellsPerVolume => "1.2 billion cells/mL",
+        Kind::CellsPerMass => "10 billion cells/g",
+        Kind::PitchRate => "0.75 million/mL/P",
+        Kind::Diastatic => "250 WK",
+        Kind::Power => "2.8 kW",
+        Kind::HeatCapacity => "1.6 kJ/C",
+        Kind::HeatLoss => "1 C/h",
+        Kind::Length => "350 m",
+        Kind::Count => "1 each",
+        Kind::Price => "1.90 EUR/kg",
+        Kind::VolumePerMass => "3 L/kg",
+        Kind::Flow => "3 L/h",
+        Kind::Rate => "10 %/h",
+        Kind::Energy => "3600 kJ",
+        Kind::Density => "1.4 kg/L",
+        Kind::Dose => "5 g/L",
+        Kind::Step => "0.5 K",
+        Kind::Buffer => "40 mEq/kg",
+        Kind::UnitMass => "2.5 g",
+        Kind::Oil => "1.2 mL/100 g",
+        Kind::IonContent => "272 mg/g",
+        Kind::Ph => "5.4",
+        Kind::Factor => "1.04",
+        Kind::Year => "2026",
     }
 }
 
-// ---- lines that cannot be read -----------------------------------------------------------------------------
+// Units and numbers.
 
-/// What to say of an entry that cannot be read.
-pub(crate) fn unreadable(text: &str, body: Span, kind: BlockKind, found: &Found) -> Fault {
-    trouble(text, body, kind, found, 0)
-}
-
-/// What to say of a header that cannot be read.
-pub(crate) fn unreadable_header(
-    text: &str,
-    body: Span,
-    kind: BlockKind,
-    found: &Found,
-    skipped: u32,
-) -> Fault {
-    let mut made = trouble(text, body, kind, found, skipped);
-    if made.rule == "malformed-line" {
-        made.help = format!("a header of this kind reads `{}`", header_form(kind));
-    }
-    made
-}
-
-fn header_form(kind: BlockKind) -> String {
-    let Some(spec) = kind.spec() else { return String::new() };
-    let mut out = spec.word.to_owned();
-    for slot in spec.takes {
-        out.push(' ');
-        out.push_str(match slot {
-            Slot::Str => "\"NAME\"",
-            Slot::Of(kinds) => kinds.first().map_or("", |kind| kind_words(*kind).1),
-            Slot::Words | Slot::Ref(_) => "NAME",
-            Slot::Id => "ID",
-            Slot::Expr => "= VALUE",
-            _ => "…",
-        });
-    }
-    out
-}
-
-fn trouble(text: &str, body: Span, kind: BlockKind, found: &Found, skipped: u32) -> Fault {
-    let written = body.of(text);
-    let from = body.start + skipped + u32::try_from(found.at).unwrap_or(0);
-    let from = from.min(body.end);
-    let sized = |len: usize| Span::new(from, (from + u32::try_from(len).unwrap_or(0)).min(body.end));
-    match &found.trouble {
-        Trouble::DecimalComma { len, thousands } => {
-            let span = sized(*len);
-            let number = span.of(text);
-            let point = number.replace(',', ".");
-            let made = fault(
-                "decimal-comma",
-                span,
-                format!("`{number}` has a comma where a decimal point belongs, so its value is not certain"),
-                if *thousands {
-                    format!("write `{point}`, or `{}` if thousands are meant", number.replace(',', ""))
-                } else {
-                    format!("write `{point}`")
-                },
-            )
-            .fix(format!("write {point}"), !thousands, span, point);
-            if *thousands {
-                let whole = number.replace(',', "");
-                made.fix(format!("write {whole}"), false, span, whole)
-            } else {
-                made
-            }
-        }
-        Trouble::BadNumber { len } => fault(
-            "malformed-line",
-            sized(*len),
-            format!("`{}` is no number that can be computed with", sized(*len).of(text)),
-            "write a number such as `12`, `12.5` or `1 1/2`".into(),
-        ),
-        Trouble::UnitCase { len, meant } => {
-            let span = sized(*len);
-            fault(
-                "unit-case",
-                span,
-                format!("`{}` in this case is another unit than `{meant}`, a thousand or more times as large or small", span.of(text)),
-                format!("write `{meant}`"),
-            )
-            .fix(format!("write {meant}"), true, span, meant.to_string())
-        }
-        Trouble::UnitAmbiguous { len } => {
-            let span = sized(*len);
-            fault(
-                "unit-case",
-                span,
-                format!("`{}` may be a week or degrees Windisch-Kolbach", span.of(text)),
-                "write `week` or `WK`".into(),
-            )
-            .fix("write week", false, span, "week")
-            .fix("write WK", false, span, "WK")
-        }
-        Trouble::BracketOpen => {
-            let open = written.rfind('[').map_or(from, |at| body.start + u32::try_from(at).unwrap_or(0));
-            fault(
-                "malformed-line",
-                Span::new(open, body.end),
-                "this bracket is not closed, so it is not clear where the properties end".into(),
-                "close it with `]`".into(),
-            )
-            .fix("close the bracket", false, Span::at(body.end), "]")
-        }
-        Trouble::OperatorBlanks { len } => {
-            let span = sized(*len);
-            let sign = span.of(text);
-            fault(
-                "malformed-line",
-                span,
-                format!(
-                    "`{sign}` has a blank on one side only, or a minus none at all; it could be part of a name"
-                ),
-                format!("write blanks on both sides: ` {sign} `"),
-            )
-        }
-        Trouble::Unreadable => unknown_trouble(text, body, kind, from),
-    }
-}
-
-/// The place is known and nothing else: the commonest reasons are tried one by one.
-fn unknown_trouble(text: &str, body: Span, kind: BlockKind, from: u32) -> Fault {
-    let written = body.of(text);
-    if let Some(at) = written.find(['\u{201c}', '\u{201d}', '\u{201e}', '\u{00ab}', '\u{00bb}']) {
-        let start = body.start + u32::try_from(at).unwrap_or(0);
-        let mut edits = Vec::new();
-        for (at, c) in written.char_indices() {
-            if matches!(c, '\u{201c}' | '\u{201d}' | '\u{201e}' | '\u{00ab}' | '\u{00bb}') {
-                let start = body.start + u32::try_from(at).unwrap_or(0);
-                edits.push((
-                    Span::new(start, start + u32::try_from(c.len_utf8()).unwrap_or(1)),
-                    "\"".to_owned(),
-                ));
-            }
-        }
-        let width = written[at..].chars().next().map_or(1, char::len_utf8);
-        return Fault {
-            fixes: vec![FaultFix { title: "write straight quotes".into(), safe: true, edits }],
-            ..fault(
-                "curly-quotes",
-                Span::new(start, start + u32::try_from(width).unwrap_or(1)),
-                "these are typographic quotes; names stand in straight ones".into(),
-                "write `\"`".into(),
-            )
-        };
-    }
-    if written.matches('"').count() % 2 == 1 {
-        let open = written.rfind('"').unwrap_or(0);
-        let start = body.start + u32::try_from(open).unwrap_or(0);
-        let end = written[open..].find(" [").map_or(body.end, |at| start + u32::try_from(at).unwrap_or(0));
-        return fault(
-            "unclosed-string",
-            Span::new(start, end),
-            "this quote is not closed, so the rest of the line is taken for part of the name".into(),
-            "close it with `\"`".into(),
-        )
-        .fix("close the quote", false, Span::at(end), "\"");
-    }
-    let rest = Span::new(from, body.end);
-    let rest_text = rest.of(text).trim_start_matches(is_blank);
-    let start = body.end - u32::try_from(rest_text.len()).unwrap_or(0);
-    let len = scan::word(rest_text).max(rest_text.chars().next().map_or(0, char::len_utf8));
-    let span = Span::new(start, start + u32::try_from(len).unwrap_or(0));
-    if rest_text.is_empty() {
-        return fault(
-            "malformed-line",
-            body,
-            format!("something is missing at the end of `{}`", shorten(written)),
-            form_help(kind),
-        );
-    }
-    if kind == BlockKind::Gyle
-        && scan::date(written).is_none()
-        && scan::clock(written).is_none()
-        && scan::day(written).is_none()
-    {
-        let made = event_words(text, body, kind);
-        if let Some(made) = made {
-            return made;
-        }
-    }
-    fault(
-        "malformed-line",
-        span,
-        format!("the line can be read up to `{}` and not from there", shorten(span.of(text))),
-        form_help(kind),
-    )
-}
-
-/// A log line whose event is not known.
-fn event_words(text: &str, body: Span, kind: BlockKind) -> Option<Fault> {
-    let written = body.of(text);
-    let word = &written[..scan::word(written)];
-    let known = kind.spec()?.entries.iter().map(|entry| entry.keyword.word());
-    let near = nearest(word, known)?;
-    Some(fault(
-        "unknown-keyword",
-        Span::new(body.start, body.start + u32::try_from(word.len()).ok()?),
-        format!("`{word}` is no event of a log"),
-        format!("did you mean `{near}`? An event stands behind its time: `10:05 {near} …`"),
-    ))
-}
-
-fn shorten(text: &str) -> String {
-    let short: String = text.chars().take(40).collect();
-    if short.len() < text.len() { format!("{short}…") } else { short }
-}
-
-fn form_help(kind: BlockKind) -> String {
-    match kind {
-        BlockKind::Grist => {
-            "a line of the grist reads `AMOUNT MALT`, such as `3.6 kg pale ale malt [6 EBC]`".into()
-        }
-        BlockKind::Boil => {
-            "a line of the boil reads `AMOUNT HOP at TIME`, such as `25 g Fuggle [4.6 %] at 60 min`".into()
-        }
-        BlockKind::Stand => "a line of a stand reads `AMOUNT HOP`, such as `30 g Cascade`".into(),
-        BlockKind::Mash => {
-            "a line of the mash reads `rest TEMPERATURE for TIME`, such as `rest 67 C for 60 min`".into()
-        }
-        BlockKind::Liquor => {
-            "a line of the liquor reads `source NAME`, `mash 13 L` or `add 3 g gypsum to mash`".into()
-        }
-        BlockKind::Pitch => {
-            "a line of the pitch reads `AMOUNT YEAST`, such as `200 billion cells english ale yeast`".into()
-        }
-        BlockKind::Ferment => {
-            "a line of the fermentation reads `hold 19 C for 4 d`, or `40 g Cascade on day 4`".into()
-        }
-        BlockKind::Package => {
-            "a line of the package reads `keg 2.4 vol at 5 C`, or `bottle 2.4 vol at 20 C with sucrose`"
-                .into()
-        }
-        BlockKind::Expect => {
-            "an expectation reads `FIGURE VALUE`, such as `og 1.050 ± 0.003` or `abv < 4.2 %`".into()
-        }
-        BlockKind::Gyle => "a line of a log reads `TIME EVENT …`, such as `10:05 mash in 66.8 C`".into(),
-        BlockKind::Notes => "notes are prose behind a bar, `| …`, and questions, `? og.points`".into(),
-        BlockKind::Tasting => {
-            "a tasting has `score 38/50`, `aroma …`, `next …`, and prose behind a bar".into()
-        }
-        BlockKind::Recipe => {
-            "an entry of a recipe reads `batch 20 L`, `style 13C`, `brewhouse shed-30`".into()
-        }
-        _ => "an entry reads `FIELD VALUE`".into(),
-    }
-}
-
-/// An entry that stands below no block.
-pub(crate) fn entry_without_block(span: Span) -> Fault {
-    fault(
-        "malformed-line",
-        span,
-        "this line stands below no block, so nothing says what it belongs to".into(),
-        "begin with a header in the first column, such as `recipe \"NAME\"`".into(),
-    )
-}
-
-/// A header whose first word is no kind of block.
-pub(crate) fn unknown_block(span: Span, word: &str) -> Fault {
-    let near = nearest(word, BLOCKS.iter().map(|spec| spec.word));
-    let made = fault(
-        "unknown-block",
-        span,
-        format!("`{word}` begins no kind of block, so what stands below it is not read"),
-        near.map_or_else(
-            || "begin a block with a word such as `recipe`, `grist`, `boil`; an entry is indented by two blanks".into(),
-            |near| format!("did you mean `{near}`?"),
-        ),
-    );
-    match near {
-        Some(near) => made.fix(format!("write {near}"), false, span, near),
-        None => made,
-    }
-}
-
-// ---- entries that can be read ------------------------------------------------------------------------------
-
-/// A log entry without a time.
-pub(crate) fn no_time(span: Span) -> Fault {
-    fault(
-        "malformed-line",
-        span,
-        "this log entry has no time, so its place in the brew is not known".into(),
-        "begin with the time or the day: `10:05 …`, `day 3 …`".into(),
-    )
-}
-
-/// A line that is no entry of its block.
-pub(crate) fn unknown_entry(text: &str, kind: BlockKind, entry: &Entry) -> Fault {
-    let first = entry.parts.first().map_or(entry.span, |part| match part {
-        Part::Name(name) => name.span,
-        _ => entry.span,
-    });
-    let written = first.of(text);
-    let words: Vec<&str> = written.split(is_blank).filter(|word| !word.is_empty()).collect();
-    let known =
-        || kind.spec().into_iter().flat_map(|spec| spec.entries.iter().map(|entry| entry.keyword.word()));
-    let two = words.iter().take(2).copied().collect::<Vec<_>>().join(" ");
-    let one = words.first().copied().unwrap_or("");
-    let near = nearest(&two, known())
-        .map(|near| (near, two.len()))
-        .or_else(|| nearest(one, known()).map(|near| (near, one.len())));
-    let is_definition = kind.is_definition();
-    let what = if is_definition { "field" } else { "entry" };
-    let block = kind.word();
-    let rule = if is_definition { "unknown-field" } else { "unknown-keyword" };
-    let word_len = near.map_or(one.len(), |(_, len)| len);
-    let span = Span::new(first.start, first.start + u32::try_from(word_len).unwrap_or(0));
-    let span = if matches!(entry.parts.first(), Some(Part::Name(_))) { span } else { entry.span };
-    let all: Vec<&str> = known().collect();
-    let made = fault(
-        rule,
-        span,
-        format!("`{}` is no {what} of `{block}`, so nothing is done with this line", shorten(span.of(text))),
-        match near {
-            Some((near, _)) => format!("did you mean `{near}`?"),
-            None if kind == BlockKind::Notes => "write prose behind a bar: `| …`".into(),
-            None => format!("`{block}` knows {}", either(&all)),
-        },
-    );
-    match near {
-        Some((near, _)) => made.fix(format!("write {near}"), false, span, near),
-        None => made,
-    }
-}
-
-/// A second quantity on an item line.
-pub(crate) fn second_quantity(text: &str, kind: BlockKind, value: &crate::ast::Value) -> Fault {
-    second(text, kind, value.span)
-}
-
-fn second(text: &str, kind: BlockKind, span: Span) -> Fault {
-    let written = span.of(text);
-    let unit = scan::measure(written, 0).ok().flatten().and_then(|(measure, _)| measure.unit);
-    let dimension = unit.map(UnitId::dimension);
-    let word = match (kind, dimension) {
-        (_, Some(quantity::Dimension::Temperature)) => Some("at"),
-        (BlockKind::Boil, Some(quantity::Dimension::Time)) => Some("at"),
-        (_, Some(quantity::Dimension::Time)) => Some("for"),
-        (_, Some(quantity::Dimension::Gravity)) => Some("at"),
-        _ => None,
-    };
-    // `crystal 60 L`: a colour on the scale that some write with a litre's letter.
-    if kind == BlockKind::Grist && dimension == Some(quantity::Dimension::Volume) {
-        let number = written.split(is_blank).next().unwrap_or(written).trim_end_matches(['L', 'l']);
-        return fault(
-            "malformed-line",
-            span,
-            format!("`{written}` reads as litres, and the line already has its amount"),
-            format!("write the malt's colour as a property: `[{number} lov]`"),
-        )
-        .fix(format!("write [{number} lov]"), false, span, format!("[{number} lov]"));
-    }
-    match word {
-        Some(word) => fault(
-            "malformed-line",
-            span,
-            format!("`{written}` stands directly behind another value, and a word between them is missing"),
-            format!("write `{word} {written}`"),
-        )
-        .fix(format!("write {word} {written}"), false, Span::at(span.start), format!("{word} ")),
-        None => fault(
-            "malformed-line",
-            span,
-            format!("`{written}` is a second value where one is wanted"),
-            "put what describes the thing in brackets, or name it with a word such as `at`, `to`, `for`"
-                .into(),
-        ),
-    }
-}
-
-/// An item without a name.
-pub(crate) fn item_without_name(text: &str, span: Span) -> Fault {
-    fault(
-        "malformed-line",
-        span,
-        format!("`{}` says how much and not of what", shorten(span.of(text))),
-        "write the name behind the amount".into(),
-    )
-}
-
-/// An item without an amount.
-pub(crate) fn item_without_amount(text: &str, kind: BlockKind, entry: &Entry) -> Fault {
-    let known =
-        kind.spec().into_iter().flat_map(|spec| spec.entries.iter().map(|entry| entry.keyword.word()));
-    let name = entry.name().map_or(entry.span, |name| name.span);
-    let written = name.of(text);
-    let first = written.split(is_blank).next().unwrap_or("");
-    if let Some(near) = nearest(first, known) {
-        let span = Span::new(name.start, name.start + u32::try_from(first.len()).unwrap_or(0));
-        return fault(
-            "unknown-keyword",
-            span,
-            format!("`{first}` is no entry of `{}`", kind.word()),
-            format!("did you mean `{near}`?"),
-        )
-        .fix(format!("write {near}"), false, span, near);
-    }
-    fault(
+pub(crate) fn unit_missing(text: &str, word: &str, span: Span, kinds: &[Kind]) -> Fault {
+    let written = shown(text, span);
+    let mut found = fault(
         "unit-missing",
-        name,
-        format!("`{}` has no amount, so it counts for nothing", shorten(written)),
-        match kind {
-            BlockKind::Boil => {
-                "write the amount first, such as `25 g …`, or what it is solved for: `to reach 30 IBU`".into()
-            }
-            BlockKind::Grist => "write the amount first, such as `3.6 kg …` or `80 % …`".into(),
-            BlockKind::Pitch => {
-                "write the amount first, such as `200 billion cells …`, `1 pack …` or `11 g …`".into()
-            }
-            _ => "write the amount first".into(),
-        },
-    )
-}
-
-/// A value of another kind than the place wants.
-pub(crate) fn wrong_value(text: &str, span: Span, wanted: &str) -> Fault {
-    fault(
-        "unit-wrong-dimension",
         span,
-        format!("`{}` stands where {wanted} is wanted", shorten(span.of(text))),
-        format!("write {wanted} there"),
-    )
-}
-
-/// Something missing behind a word.
-pub(crate) fn value_missing(span: Span, word: &str, missing: &[Slot]) -> Fault {
-    let what: Vec<String> = missing.iter().take(1).map(slot_words).collect();
-    fault(
-        "malformed-line",
-        span,
-        format!("`{word}` says nothing without {}", either(&what)),
-        format!("write {} behind `{word}`", either(&what)),
-    )
-}
-
-/// Something else than the place wants.
-pub(crate) fn wrong_slot(text: &str, span: Span, word: &str, slot: &Slot) -> Fault {
-    fault(
-        "malformed-line",
-        span,
-        format!("behind `{word}` stands `{}`, where {} is wanted", shorten(span.of(text)), slot_words(slot)),
-        format!("write {} there", slot_words(slot)),
-    )
-}
-
-/// A word that is none of those known.
-pub(crate) fn unknown_word(text: &str, span: Span, word: &str, known: &[&str]) -> Fault {
-    let written = span.of(text);
-    let near = nearest(written, known.iter().copied());
-    let made = fault(
-        "unknown-keyword",
-        span,
-        format!("`{}` cannot stand behind `{word}`", shorten(written)),
-        near.map_or_else(|| format!("write {}", either(known)), |near| format!("did you mean `{near}`?")),
+        format!("`{written}` has no unit; `{word}` takes {}", kinds_named(kinds)),
+        format!("A number alone could be anything, so nothing is guessed. {}", advice(kinds)),
     );
-    match near {
-        Some(near) => made.fix(format!("write {near}"), false, span, near),
-        None => made,
+    for unit in kinds.iter().flat_map(|&kind| usual_units(kind)).take(4) {
+        found = found.offer_insert(span.end, format!(" {unit}"), &format!("{written} {unit}"));
     }
+    found
 }
 
-/// A value too many.
-pub(crate) fn extra_value(text: &str, span: Span, word: &str) -> Fault {
-    let written = span.of(text);
-    let unit = scan::measure(written, 0).ok().flatten().and_then(|(measure, _)| measure.unit);
-    let missing = match unit.map(UnitId::dimension) {
-        Some(quantity::Dimension::Temperature | quantity::Dimension::Gravity) => Some("at"),
-        Some(quantity::Dimension::Time) => Some("for"),
-        Some(quantity::Dimension::Volume) if word == "og" => Some("with"),
-        _ => None,
-    };
-    let made = fault(
-        "malformed-line",
-        span,
-        format!("`{}` follows directly, and a word that says what it is for is missing", shorten(written)),
-        missing.map_or_else(
-            || "take it out, or say what it is for".into(),
-            |word| format!("write `{word} {written}`"),
-        ),
-    );
-    match missing {
-        Some(word) => {
-            made.fix(format!("write {word} {written}"), false, Span::at(span.start), format!("{word} "))
-        }
-        None => made,
-    }
-}
-
-/// Words too many.
-pub(crate) fn extra_words(text: &str, span: Span, word: &str) -> Fault {
-    fault(
-        "malformed-line",
-        span,
-        format!("`{word}` is complete before `{}`", shorten(span.of(text))),
-        "take these words out, or put them in a comment behind `#`".into(),
-    )
-}
-
-/// A range whose ends stand the wrong way round.
-pub(crate) fn range_inverted(text: &str, span: Span, low: &Measure, high: &Measure) -> Fault {
-    let written = span.of(text);
-    let bare = |measure: &Measure| {
-        let end = if measure.unit.is_some() { measure.unit_span.start } else { measure.span.end };
-        Span::new(measure.span.start, end).of(text).trim_end_matches(is_blank).to_owned()
-    };
-    let (first, second) = (bare(low), bare(high));
-    let first_span = Span::new(low.span.start, low.span.start + u32::try_from(first.len()).unwrap_or(0));
-    let second_span = Span::new(high.span.start, high.span.start + u32::try_from(second.len()).unwrap_or(0));
-    Fault {
-        fixes: vec![FaultFix {
-            title: "swap the two ends".into(),
-            safe: true,
-            edits: vec![(first_span, second.clone()), (second_span, first.clone())],
-        }],
-        ..fault(
-            "range-inverted",
-            span,
-            format!("`{written}` runs downwards, so nothing lies inside it"),
-            format!("write the smaller number first: `{second}..{first}`"),
-        )
-    }
-}
-
-/// A number without the unit it needs.
-pub(crate) fn unit_missing(text: &str, measure: &Measure, kinds: &[Kind], of: Of<'_>) -> Fault {
-    let number = measure.span.of(text);
-    let end = Span::at(measure.span.end);
-    let mut made = fault(
-        "unit-missing",
-        measure.span,
-        format!("`{number}` has no unit, and nothing is guessed from its size"),
-        format!(
-            "write {} with its unit, such as `{}`",
-            kinds_words(kinds),
-            kind_words(*kinds.first().unwrap_or(&Kind::Mass)).1
-        ),
-    );
-    // The word behind the number may be a unit misspelt.
-    if let Of::Item(_, entry) = of
-        && let Some(name) = entry.name()
-    {
-        let first = name.span.of(text).split(is_blank).next().unwrap_or("");
-        if let Some(unit) =
-            suggest_unit(first).filter(|unit| kinds.iter().any(|kind| crate::check::accepts(*kind, *unit)))
-        {
-            let span = Span::new(name.span.start, name.span.start + u32::try_from(first.len()).unwrap_or(0));
-            return fault(
-                "unknown-unit",
-                span,
-                format!("`{first}` is no unit, so the amount is not known"),
-                format!("did you mean `{unit}`?"),
-            )
-            .fix(format!("write {unit}"), false, span, unit.to_string());
-        }
-    }
-    for kind in kinds.iter().take(3) {
-        for unit in usual_units(*kind) {
-            made = made.fix(format!("write {number} {unit}"), false, end, format!(" {unit}"));
-        }
-    }
-    made
-}
-
-/// Units a brewer may have meant, likeliest first.
-const fn usual_units(kind: Kind) -> &'static [&'static str] {
-    match kind {
-        Kind::Mass => &["g", "kg"],
-        Kind::Volume => &["L", "mL"],
-        Kind::Temperature => &["C", "F"],
-        Kind::Time => &["min", "d"],
-        Kind::Proportion => &["%"],
-        Kind::Colour => &["EBC"],
-        Kind::Concentration => &["ppm"],
-        Kind::Alkalinity => &["ppm as CaCO3"],
-        Kind::Carbonation => &["vol"],
-        Kind::Pressure => &["bar"],
-        Kind::Cells => &["billion cells"],
-        Kind::PitchRate => &["million/mL/P"],
-        _ => &[],
-    }
-}
-
-/// A unit that measures something else.
 pub(crate) fn wrong_dimension(
     text: &str,
+    shape: Shape,
+    word: &str,
     measure: &Measure,
-    unit: UnitId,
     kinds: &[Kind],
-    of: Of<'_>,
+    span: Span,
 ) -> Fault {
-    let written = measure.span.of(text);
-    let is = unit.dimension().name();
-    let wanted = kinds_words(kinds);
-    let place = match of {
-        Of::Fact(word) => format!("behind `{word}`"),
-        Of::Item(kind, _) => format!("as an amount of `{}`", kind.word()),
-    };
-    let mut made = fault(
+    let is = measure.unit.map_or("a plain number", |unit| unit.dimension().name());
+    let other = measure.unit.and_then(|unit| {
+        shape.clauses.iter().find(|clause| {
+            clause.word.word() != word
+                && clause.takes.iter().any(
+                    |slot| matches!(slot, Slot::Of(kinds) if kinds.iter().any(|&kind| accepts(kind, unit))),
+                )
+        })
+    });
+    let written = shown(text, span);
+    let mut found = fault(
         "unit-wrong-dimension",
-        measure.span,
-        format!("`{written}` is {is}; {place} {wanted} is wanted"),
-        format!("write {wanted}, such as `{}`", kind_words(*kinds.first().unwrap_or(&Kind::Mass)).1),
+        span,
+        format!("`{written}` is {is}, but `{word}` takes {}", kinds_named(kinds)),
+        advice(kinds),
     );
-    if unit == UnitId::L && kinds.contains(&Kind::Colour) {
-        made.help = "a bare `L` is litres; write `lov` for degrees Lovibond".into();
-        made = made.fix("write lov", false, measure.unit_span, "lov");
+    if let Some(clause) = other {
+        let clause = clause.word.word();
+        found.help = format!("{} Or was `{clause} {written}` meant?", found.help);
     }
-    if unit == UnitId::K && kinds.contains(&Kind::Temperature) {
-        made.help = "K counts steps of temperature; write the point in C or F".into();
+    // `alkalinity 130 ppm`: the scale is missing, not the unit.
+    if kinds.contains(&Kind::Alkalinity) && measure.unit == Some(UnitId::PPM) {
+        found.help = "Say of what: calcium carbonate is usual on a water report.".to_owned();
+        return found.offer(span, format!("{written} as CaCO3"));
     }
-    if unit == UnitId::PPM && kinds.contains(&Kind::Alkalinity) {
-        made.help = "alkalinity needs its scale: `ppm as CaCO3`, dH, mEq/L".into();
-        made = made.fix("write ppm as CaCO3", false, measure.unit_span, "ppm as CaCO3");
+    if kinds.contains(&Kind::Carbonation) && measure.unit == Some(UnitId::G_PER_L) {
+        found.help = "Say of what, so that it is not taken for sugar.".to_owned();
+        return found.offer(span, format!("{written} CO2"));
     }
-    made
+    found
 }
 
-// ---- clauses and properties ----------------------------------------------------------------------------------
+pub(crate) fn step_for_point(text: &str, word: &str, measure: &Measure) -> Fault {
+    let written = shown(text, measure.span);
+    fault(
+        "unit-wrong-dimension",
+        measure.span,
+        format!("`{written}` is a step between two temperatures; `{word}` takes a point on the thermometer"),
+        "`K` stands for differences only. Write the temperature in `C` or `F`.",
+    )
+    .offer(measure.unit_span, "C")
+}
 
-/// A clause that stands twice.
-pub(crate) fn repeated_clause(span: Span, _first: Span, word: ClauseWord) -> Fault {
+pub(crate) fn unknown_unit_in_item(text: &str, amount: Span, name: Span) -> Option<Fault> {
+    let written = name.of(text);
+    let end = scan::word_end(written, 0);
+    let word = written.get(..end)?;
+    if end == written.len() {
+        return None;
+    }
+    let unit = suggest_unit(word)?;
+    let span = Span::new(name.start, name.start + end as u32);
+    let amount = shown(text, amount);
+    Some(
+        fault(
+            "unknown-unit",
+            span,
+            format!("`{word}` is no unit; `{amount}` is left without one"),
+            format!("Without its unit the amount cannot be used. Did you mean `{amount} {unit}`?"),
+        )
+        .offer(span, unit.to_string()),
+    )
+}
+
+pub(crate) fn unknown_unit(text: &str, shape: Shape, number: Span, name: Span) -> Option<Fault> {
+    let written = name.of(text);
+    let end = scan::word_end(written, 0);
+    let word = written.get(..end)?;
+    let span = Span::new(name.start, name.start + end as u32);
+    let kinds = shape.takes.iter().find_map(|slot| match slot {
+        Slot::Of(kinds) => Some(*kinds),
+        _ => None,
+    });
+    let suggestion = suggest_unit(word);
+    if suggestion.is_none() && (word.chars().count() > 6 || end < written.len()) {
+        return None;
+    }
+    let number = shown(text, number);
+    let help = match (suggestion, kinds) {
+        (Some(unit), _) => {
+            format!("Without its unit the value cannot be used. Did you mean `{number} {unit}`?")
+        }
+        (None, Some(kinds)) => format!("Without its unit the value cannot be used. {}", advice(kinds)),
+        (None, None) => "Without its unit the value cannot be used.".to_owned(),
+    };
+    let found = fault("unknown-unit", span, format!("`{word}` behind `{number}` is no unit"), help);
+    Some(match suggestion {
+        Some(unit) => found.offer(span, unit.to_string()),
+        None => found,
+    })
+}
+
+pub(crate) fn number_in_a_word(text: &str, name: Span) -> Fault {
+    let written = name.of(text);
+    let word = written.get(..scan::word_end(written, 0)).unwrap_or(written);
+    let span = Span::new(name.start, name.start + word.len() as u32);
+    let (number, unit) = match scan_number(word) {
+        Some((_, len)) => word.split_at_checked(len).unwrap_or((word, "")),
+        None => (word, ""),
+    };
+    let found = fault(
+        "unknown-unit",
+        span,
+        format!("`{unit}` behind `{number}` is no unit, so the line has no amount"),
+        "Write the amount first with a unit, as in `20 g Fuggle`; where the word is part of a name, put an amount before it.",
+    );
+    match suggest_unit(unit) {
+        Some(unit) => found.offer(span, format!("{number} {unit}")),
+        None => found,
+    }
+}
+
+pub(crate) fn range_inverted(text: &str, low: &Measure, high: &Measure) -> Fault {
+    let span = low.span.cover(high.span);
+    // The numbers change places; a unit written once stays where it is.
+    let number = |measure: &Measure| {
+        if measure.unit_span.is_empty() {
+            measure.span
+        } else {
+            let written =
+                text.get(measure.span.start as usize..measure.unit_span.start as usize).unwrap_or("");
+            Span::new(measure.span.start, measure.span.start + written.trim_end().len() as u32)
+        }
+    };
+    let (first, second) = (number(low), number(high));
+    let edits = vec![(first, second.of(text).to_owned()), (second, first.of(text).to_owned())];
+    fault(
+        "range-inverted",
+        span,
+        format!("`{}` runs downwards", shown(text, span)),
+        "A range names its lower end first; with the ends swapped nothing lies inside it.",
+    )
+    .fix(true, "swap the ends of the range", edits)
+}
+
+pub(crate) fn range_of_days(span: Span) -> Fault {
+    fault(
+        MALFORMED,
+        span,
+        "one day is wanted here, not several".to_owned(),
+        "A step begins on one day. Write the first of them.",
+    )
+}
+
+pub(crate) fn one_number(text: &str, span: Span, boil: bool) -> Fault {
+    let what = if boil { "minutes of the boil" } else { "a number of pieces" };
+    fault(
+        MALFORMED,
+        span,
+        format!("`{}` leaves open how many", shown(text, span)),
+        format!("For {what} write one number: it is what will be done, not a guess."),
+    )
+}
+
+pub(crate) fn slip(text: &str, note: &Note) -> Fault {
+    let span = note.span;
+    let written = shown(text, span);
+    match note.slip {
+        Slip::DecimalComma { three_digits } => decimal_comma(text, span, three_digits),
+        Slip::ZeroBelow => fault(
+            MALFORMED,
+            span,
+            format!("`{written}` divides by zero"),
+            "Write the fraction with another number below the bar.",
+        ),
+        Slip::TooLarge => fault(
+            MALFORMED,
+            span,
+            "this number is too large to compute with".to_owned(),
+            "Was a blank or a point left out?",
+        ),
+        Slip::UnitCase(right) => fault(
+            "unit-case",
+            span,
+            format!("`{written}` in these capitals is another unit; here `{right}` must be meant"),
+            "A capital M is a million and a small m a thousandth, so the case is part of the unit.",
+        )
+        .fix(true, format!("write `{right}`"), vec![(span, right.to_string())]),
+        Slip::AmbiguousUnit(readings) => {
+            let [first, second] = readings;
+            fault(
+                "unit-case",
+                span,
+                format!("`{written}` could be `{first}` or `{second}`"),
+                "One is a length of time, the other a diastatic power. Write the one you mean.",
+            )
+            .offer(span, first.to_string())
+            .offer(span, second.to_string())
+        }
+        Slip::CustomarySum => fault(
+            MALFORMED,
+            span,
+            format!("how much `{written}` adds depends on which gallon is meant"),
+            "US and imperial measures part their pints differently. Write the whole in one unit.",
+        ),
+        Slip::CurlyQuotes => fault(
+            "curly-quotes",
+            span,
+            "these quotes are curly".to_owned(),
+            "Names stand in straight quotes, so that the same name is always the same text.",
+        )
+        .fix(true, "write straight quotes", straightened(text, span)),
+        Slip::UnclosedString => fault(
+            "unclosed-string",
+            span,
+            "the closing quote is missing".to_owned(),
+            "Without it the text runs to the end of the line. Put a `\"` behind the last word of the name.",
+        )
+        .fix(false, "close the quotes", vec![(Span::at(span.end), "\"".to_owned())]),
+        Slip::UnclosedBracket => fault(
+            MALFORMED,
+            span,
+            "the closing `]` is missing".to_owned(),
+            "Without it the rest of the line counts as a property. Put it behind the last one.",
+        )
+        .fix(false, "close the brackets", vec![(Span::at(span.end), "]".to_owned())]),
+        Slip::UnclosedParenthesis => fault(
+            MALFORMED,
+            span,
+            "the closing `)` is missing".to_owned(),
+            "Each `(` needs its `)`, so that it is clear what is computed first.",
+        )
+        .fix(false, "close the parentheses", vec![(Span::at(span.end), ")".to_owned())]),
+        Slip::Blanks(sign) => {
+            let help = if matches!(sign, '-' | '\u{2212}') {
+                "A minus needs a blank on both sides: without them it would be a hyphen in a name."
+            } else {
+                "Put a blank on both sides of it, or on neither."
+            };
+            fault(MALFORMED, span, format!("the `{sign}` has a blank on one side only"), help).fix(
+                false,
+                format!("put blanks around `{sign}`"),
+                blanks_around(text, span),
+            )
+        }
+    }
+}
+
+fn decimal_comma(text: &str, span: Span, three_digits: bool) -> Fault {
+    let written = span.of(text);
+    let with_point = written.replace(',', ".");
+    let help = if three_digits {
+        "A comma parts thousands for some and decimals for others, so neither is guessed."
+    } else {
+        "Numbers are written with a point here, since a comma parts the members of a list."
+    };
+    let found = fault("decimal-comma", span, format!("`{written}` is written with a comma"), help);
+    // More than one comma, or a point besides: only thousands can be meant.
+    let thousands = written.matches(',').count() > 1 || written.contains('.');
+    if thousands {
+        return found.offer(span, written.replace(',', ""));
+    }
+    if three_digits {
+        return found.offer(span, with_point).offer(span, written.replace(',', ""));
+    }
+    let title = format!("write `{with_point}`");
+    found.fix(true, title, vec![(span, with_point)])
+}
+
+fn straightened(text: &str, span: Span) -> Vec<(Span, String)> {
+    let mut edits = Vec::new();
+    for (at, character) in span.of(text).char_indices().filter(|(_, c)| scan::is_curly(*c)) {
+        let start = span.start + at as u32;
+        edits.push((Span::new(start, start + character.len_utf8() as u32), "\"".to_owned()));
+    }
+    edits
+}
+
+fn blanks_around(text: &str, span: Span) -> Vec<(Span, String)> {
+    let blank = |c: Option<char>| c.is_none_or(char::is_whitespace);
+    let before = text.get(..span.start as usize).and_then(|before| before.chars().next_back());
+    let mut edits = Vec::new();
+    if !blank(before) {
+        edits.push((Span::at(span.start), " ".to_owned()));
+    }
+    if !blank(scan::char_at(text, span.end as usize)) {
+        edits.push((Span::at(span.end), " ".to_owned()));
+    }
+    edits
+}
+
+// Items.
+
+pub(crate) fn no_amount(text: &str, shape: Shape, span: Span) -> Fault {
+    fault(
+        MALFORMED,
+        span,
+        format!("`{}` is no amount", shown(text, span)),
+        format!(
+            "A line of `{}` begins with how much: {}.",
+            shape.word,
+            kinds_named(item_amounts(shape.block))
+        ),
+    )
+}
+
+pub(crate) fn second_name(text: &str, span: Span) -> Fault {
+    fault(
+        MALFORMED,
+        span,
+        format!("`{}` stands behind a name that has ended", shown(text, span)),
+        "One line names one thing. Put the whole name in quotes, or what describes it in brackets.",
+    )
+}
+
+pub(crate) fn item_without_name(text: &str, shape: Shape, whole: Span) -> Fault {
+    fault(
+        MALFORMED,
+        whole,
+        format!("`{}` does not say of what", shown(text, whole)),
+        format!("A line of `{}` names a thing behind its amount, as in `20 g Fuggle`.", shape.word),
+    )
+}
+
+pub(crate) fn item_without_amount(text: &str, shape: Shape, name: Span) -> Fault {
+    let reach = if shape.clause(ClauseWord::ToReach).is_some() {
+        " Only a line that says `to reach` may leave it out."
+    } else {
+        ""
+    };
+    fault(
+        MALFORMED,
+        name,
+        format!("`{}` has no amount", shown(text, name)),
+        format!(
+            "Without it nothing can be computed. Write how much in front: {}.{reach}",
+            kinds_named(item_amounts(shape.block))
+        ),
+    )
+}
+
+/// The keyword that what stands at the start of a line comes near to.
+pub(crate) fn near_keyword(text: &str, block: BlockKind, span: Span) -> Option<Fault> {
+    let written = span.of(text);
+    let words = block.spec()?.entries.iter().map(|entry| entry.keyword.word());
+    let (length, keyword) = nearest_start(written, words)?;
+    let span = Span::new(span.start, span.start + length as u32);
+    Some(
+        fault(
+            if block.is_definition() { "unknown-field" } else { "unknown-keyword" },
+            span,
+            format!("`{}` begins no line of `{}`", shown(text, span), block.word()),
+            format!("Did you mean `{keyword}`?"),
+        )
+        .offer(span, keyword),
+    )
+}
+
+/// The word of a list nearest to the first words of a line, and how much of the line it stands for.
+fn nearest_start(
+    written: &str,
+    words: impl Iterator<Item = &'static str> + Clone,
+) -> Option<(usize, &'static str)> {
+    let mut ends = Vec::new();
+    let mut at = 0;
+    for _ in 0..3 {
+        let end = scan::word_end(written, at);
+        if end == at {
+            break;
+        }
+        ends.push(end);
+        at = scan::blanks(written, end);
+    }
+    ends.into_iter().rev().find_map(|end| {
+        Some((end, nearest(written.get(..end)?.trim_end_matches([':', '=']), words.clone())?))
+    })
+}
+
+pub(crate) fn unknown_keyword(text: &str, block: BlockKind, span: Span) -> Fault {
+    if let Some(found) = near_keyword(text, block, span) {
+        return found;
+    }
+    let written = span.of(text);
+    let word = Span::new(span.start, span.start + scan::word_end(written, 0) as u32);
+    let word = if word.is_empty() { span } else { word };
+    let Some(spec) = block.spec() else { return not_understood(text, span) };
+    if spec.entries.is_empty() {
+        return fault(
+            MALFORMED,
+            span,
+            format!("`{}` has no lines of its own", block.word()),
+            "What is indented below it has no meaning there. Move it to the block it belongs to.",
+        );
+    }
+    let known = listed(spec.entries.iter().map(|entry| format!("`{}`", entry.keyword.word())), "and");
+    let (rule, what) = if block.is_definition() {
+        ("unknown-field", "is no field of")
+    } else {
+        ("unknown-keyword", "begins no line of")
+    };
+    fault(
+        rule,
+        word,
+        format!("`{}` {what} `{}`", shown(text, word), block.word()),
+        format!("What is not known cannot be computed with. `{}` knows {known}.", block.word()),
+    )
+}
+
+/// An amount leads a line in a block that has no items.
+pub(crate) fn amount_leads(text: &str, block: BlockKind, span: Span) -> Fault {
+    let has_add =
+        block.spec().is_some_and(|spec| spec.entries.iter().any(|entry| entry.keyword == Keyword::Add));
+    let found = fault(
+        MALFORMED,
+        span,
+        format!("`{}` begins with an amount, which `{}` does not take", shown(text, span), block.word()),
+        if has_add {
+            "Say what is done with it: `add` for what goes into the water or the wort."
+        } else {
+            "Each line here begins with a word that says what it is about."
+        },
+    );
+    if has_add {
+        let start = format!("add {}", shown(text, span));
+        found.offer_insert(span.start, "add ", &start)
+    } else {
+        found
+    }
+}
+
+// Facts and headers.
+
+pub(crate) fn missing(text: &str, shape: Shape, slot: &Slot, keyword: Span) -> Fault {
+    let word = shape.word;
+    let written = shown(text, keyword);
+    let what = match slot {
+        Slot::Of(kinds) => kinds.first().map_or("value", |&kind| without_article(kind_name(kind))).to_owned(),
+        Slot::Ref(_) | Slot::Words => "name".to_owned(),
+        Slot::Word(_) | Slot::Chance => "word that says which".to_owned(),
+        Slot::Text => "text".to_owned(),
+        Slot::Str => "text in quotes".to_owned(),
+        Slot::Id => "id".to_owned(),
+        Slot::Date => "date".to_owned(),
+        Slot::Clock => "time".to_owned(),
+        Slot::Day => "day".to_owned(),
+        Slot::Score => "score".to_owned(),
+        Slot::Expr => "value".to_owned(),
+    };
+    let help = match slot {
+        Slot::Ref(_) | Slot::Words | Slot::Text | Slot::Id => {
+            format!("Write {} behind `{word}`.", slot_named(slot))
+        }
+        _ => format!("Write {}, as in `{word} {}`.", slot_named(slot), example(slot)),
+    };
+    fault(MALFORMED, keyword, format!("`{written}` has no {what}"), help)
+}
+
+fn without_article(name: &str) -> &str {
+    name.strip_prefix("a ")
+        .or_else(|| name.strip_prefix("an "))
+        .or_else(|| name.strip_prefix("the "))
+        .unwrap_or(name)
+}
+
+pub(crate) fn missing_clause(text: &str, shape: Shape, word: ClauseWord, keyword: Span) -> Fault {
+    let example = shape.clause(word).and_then(|clause| clause.takes.first()).map_or(String::new(), example);
+    fault(
+        MALFORMED,
+        keyword,
+        format!("`{}` does not say {} what", shown(text, keyword), word.word()),
+        format!("Write `{} {} {example}`.", shape.word, word.word()),
+    )
+}
+
+pub(crate) fn text_missing(text: &str, keyword: Span) -> Fault {
+    let written = shown(text, keyword);
+    fault(
+        MALFORMED,
+        keyword,
+        format!("nothing stands behind `{written}`"),
+        "Write its text on the same line, or delete the line.",
+    )
+}
+
+pub(crate) fn one_word(text: &str, shape: Shape, span: Span) -> Fault {
+    fault(
+        MALFORMED,
+        span,
+        format!("`{}` is more than one word", shown(text, span)),
+        format!("`{}` takes {}.", shape.word, shape.takes.first().map_or("one word".to_owned(), slot_named)),
+    )
+}
+
+pub(crate) fn wrong_word(text: &str, word: &str, span: Span, known: &[&'static str]) -> Fault {
+    let written = shown(text, span);
+    let choices = either(known.iter().map(|word| format!("`{word}`")));
+    let found = fault(
+        MALFORMED,
+        span,
+        format!("`{word} {written}` is not known"),
+        if known.is_empty() {
+            String::from("A value is wanted here.")
+        } else {
+            format!("`{word}` takes {choices}.")
+        },
+    );
+    match nearest(span.of(text), known.iter().copied()) {
+        Some(near) => found.offer(span, near),
+        None => found,
+    }
+}
+
+pub(crate) fn properties_in_header(text: &str, shape: Shape, span: Span) -> Fault {
+    fault(
+        MALFORMED,
+        span,
+        format!("`{}` stands on the line that opens `{}`", shown(text, span), shape.word),
+        "Properties describe one thing on one line. Write a line of its own below for each of them.",
+    )
+}
+
+/// The words that would say what a value is for: `at`, `for`.
+fn linking_words(shape: Shape, value: &Value) -> Vec<&'static str> {
+    let fits = |slot: &Slot| match (slot, &value.kind) {
+        (
+            Slot::Of(kinds),
+            ValueKind::Plain(measure) | ValueKind::Range(_, measure) | ValueKind::Tolerance(_, measure),
+        ) => match measure.unit {
+            Some(unit) => kinds.iter().any(|&kind| accepts(kind, unit)),
+            None => kinds.iter().any(|&kind| bare_number_stands(kind)),
+        },
+        (Slot::Day, ValueKind::Day(..))
+        | (Slot::Date, ValueKind::Date(_))
+        | (Slot::Clock, ValueKind::Clock(_)) => true,
+        _ => false,
+    };
+    shape
+        .clauses
+        .iter()
+        .filter(|clause| clause.takes.iter().any(fits))
+        .map(|clause| clause.word.word())
+        .collect()
+}
+
+pub(crate) fn neighbour(text: &str, shape: Shape, value: &Value, name: Option<Name>) -> Fault {
+    let written = shown(text, value.span);
+    if let (Some(name), ValueKind::Expr(_)) = (name, &value.kind)
+        && !name.quoted
+    {
+        return quote_the_name(text, name.span.cover(value.span));
+    }
+    let unit = match &value.kind {
+        ValueKind::Plain(measure) | ValueKind::Range(_, measure) | ValueKind::Tolerance(_, measure) => {
+            measure.unit
+        }
+        _ => None,
+    };
+    if shape.item
+        && name.is_some()
+        && unit == Some(UnitId::L)
+        && let ValueKind::Plain(measure) = value.kind
+    {
+        let number = format_plain(measure.number);
+        return fault(
+            MALFORMED,
+            value.span,
+            format!("`{written}` behind a name is a volume, since `L` is always litres"),
+            format!(
+                "A colour goes into brackets with its own unit: `[{number} lov]`. Where the number is part of the name, write it without the `L`."
+            ),
+        )
+        .offer(value.span, format!("[{number} lov]"));
+    }
+    let words = linking_words(shape, value);
+    if shape.item
+        && words.is_empty()
+        && let Some(unit) = unit
+        && [Kind::Proportion, Kind::Colour, Kind::Cells, Kind::CellsPerMass, Kind::CellsPerVolume]
+            .iter()
+            .any(|&kind| accepts(kind, unit))
+    {
+        return fault(
+            MALFORMED,
+            value.span,
+            format!("`{written}` stands behind the name without a word or brackets"),
+            "What describes the thing on this line goes into brackets.",
+        )
+        .offer(value.span, format!("[{written}]"));
+    }
+    let help = if words.is_empty() {
+        format!("`{}` takes one value here. Move the second to a line of its own, or delete it.", shape.word)
+    } else {
+        let choices = either(words.iter().map(|word| format!("`{word} {written}`")));
+        format!("Two amounts side by side only add when the second is the smaller unit. Write {choices}.")
+    };
+    let mut found = fault(
+        MALFORMED,
+        value.span,
+        format!("`{written}` stands there without the word that says what it is for"),
+        help,
+    );
+    for word in words {
+        found = found.offer_insert(value.span.start, format!("{word} "), &format!("{word} {written}"));
+    }
+    found
+}
+
+fn quote_the_name(text: &str, span: Span) -> Fault {
+    let name = span.of(text);
+    fault(
+        MALFORMED,
+        span,
+        format!("`{}` has parentheses in its name", shown(text, span)),
+        "In parentheses stands what is to be computed. Put the whole name in quotes.",
+    )
+    .fix(false, "put the name in quotes", vec![(span, format!("\"{name}\""))])
+}
+
+pub(crate) fn stray_value(text: &str, shape: Shape, value: &Value) -> Fault {
+    let written = shown(text, value.span);
+    let takes = match shape.takes {
+        [] => "nothing".to_owned(),
+        takes => listed(takes.iter().map(slot_named), "and"),
+    };
+    let words = linking_words(shape, value);
+    let mut found = fault(
+        MALFORMED,
+        value.span,
+        format!("`{}` does not take `{written}`", shape.word),
+        format!("`{}` takes {takes}.", shape.word),
+    );
+    if let ValueKind::Plain(_) | ValueKind::Expr(_) = value.kind
+        && shape.takes.contains(&Slot::Str)
+    {
+        found.help = format!("`{}` takes a text in quotes.", shape.word);
+        return found.offer(value.span, format!("\"{}\"", value.span.of(text)));
+    }
+    if !words.is_empty() {
+        let choices = either(words.iter().map(|word| format!("`{} {word} {written}`", shape.word)));
+        found.help = format!("Write {choices}.");
+        for word in words {
+            found = found.offer_insert(value.span.start, format!("{word} "), &format!("{word} {written}"));
+        }
+    }
+    found
+}
+
+pub(crate) fn stray_name(text: &str, shape: Shape, span: Span) -> Fault {
+    let written = span.of(text);
+    let first = written.get(..scan::word_end(written, 0)).unwrap_or("");
+    if ClauseWord::ALL.iter().any(|word| first.eq_ignore_ascii_case(word.word())) {
+        return foreign(text, shape, span);
+    }
+    if shape.takes.contains(&Slot::Str) && shape.header {
+        return fault(
+            MALFORMED,
+            span,
+            format!("`{}` stands there without quotes", shown(text, span)),
+            format!("`{}` takes its name in quotes.", shape.word),
+        )
+        .offer(span, format!("\"{}\"", written.trim_matches('"')));
+    }
+    let takes = match shape.takes {
+        [] if shape.clauses.is_empty() => "nothing behind it".to_owned(),
+        [] => format!("only {}", clauses_named(shape.clauses)),
+        takes => listed(takes.iter().map(slot_named), "and"),
+    };
+    fault(
+        MALFORMED,
+        span,
+        format!("`{}` has no place here", shown(text, span)),
+        format!("`{}` takes {takes}. Remarks go behind a `#`.", shape.word),
+    )
+}
+
+fn foreign(text: &str, shape: Shape, span: Span) -> Fault {
+    let what = if shape.item { format!("a line of `{}`", shape.word) } else { format!("`{}`", shape.word) };
+    let help = match shape.clauses {
+        [] => format!("{} takes nothing of the kind.", capital(&what)),
+        clauses => format!("{} may be followed by {}.", capital(&what), clauses_named(clauses)),
+    };
+    fault(MALFORMED, span, format!("`{}` does not belong to {what}", shown(text, span)), help)
+}
+
+fn capital(text: &str) -> String {
+    let mut characters = text.chars();
+    characters.next().map_or(String::new(), |first| first.to_uppercase().chain(characters).collect())
+}
+
+pub(crate) fn foreign_clause(text: &str, shape: Shape, clause: &Clause) -> Fault {
+    foreign(text, shape, clause.span)
+}
+
+pub(crate) fn repeated_clause(clause: &Clause) -> Fault {
+    let word = clause.word.word();
     fault(
         "repeated-clause",
-        span,
-        format!("`{}` stands on this line twice, and they cannot both hold", word.word()),
-        "keep one of them".into(),
-    )
-    .fix("take the second out", false, span, "")
-}
-
-/// A clause that has nothing to do there.
-pub(crate) fn misplaced_clause(text: &str, clause: &Clause, word: &str, allowed: &[ClauseSpec]) -> Fault {
-    let known: Vec<String> = allowed.iter().map(|spec| format!("`{}`", spec.word.word())).collect();
-    let subject = if word == "an item" { "an item of this block".to_owned() } else { format!("`{word}`") };
-    fault(
-        "misplaced-clause",
         clause.span,
-        format!("`{}` has no meaning for {subject}, so it would be left out", shorten(clause.span.of(text))),
-        if known.is_empty() {
-            "take it out".into()
-        } else {
-            format!("{subject} may have {}", either(&known))
-        },
+        format!("`{word}` stands twice on this line"),
+        "Only one of them can be meant. Delete the other, or write a second line.",
     )
 }
 
-/// A clause word with nothing behind it.
-pub(crate) fn clause_empty(clause: &Clause, spec: &ClauseSpec) -> Fault {
-    let what: Vec<String> = spec.takes.iter().take(2).map(slot_words).collect();
-    fault(
-        "malformed-line",
-        clause.word_span,
-        format!("`{}` says nothing without {}", clause.word.word(), either(&what)),
-        format!("write {} behind it", either(&what)),
-    )
-}
-
-/// A value a clause cannot have.
-pub(crate) fn clause_value(text: &str, span: Span, word: ClauseWord, spec: &ClauseSpec) -> Fault {
-    let what: Vec<String> = spec.takes.iter().map(slot_words).collect();
-    fault(
-        "unit-wrong-dimension",
-        span,
-        format!("`{}` cannot stand behind `{}`", shorten(span.of(text)), word.word()),
-        format!("write {}", either(&what)),
-    )
-}
-
-/// A word a clause does not know.
-pub(crate) fn clause_word(
+pub(crate) fn empty_clause(
     text: &str,
-    span: Span,
-    word: ClauseWord,
-    known: &[&str],
+    shape: Shape,
+    clause: &Clause,
     spec: &ClauseSpec,
+    has_value: bool,
 ) -> Fault {
-    let written = span.of(text);
-    let near = nearest(written, known.iter().copied());
-    let what: Vec<String> = spec.takes.iter().map(slot_words).collect();
-    let made = fault(
-        "unknown-keyword",
-        span,
-        format!("`{} {}` is not known here", word.word(), shorten(written)),
-        near.map_or_else(|| format!("write {}", either(&what)), |near| format!("did you mean `{near}`?")),
-    );
-    match near {
-        Some(near) => made.fix(format!("write {near}"), false, span, near),
-        None => made,
+    let word = clause.word.word();
+    if has_value {
+        return fault(
+            MALFORMED,
+            clause.span,
+            format!("`{}` does not say of what", shown(text, clause.span)),
+            "Name the sugar behind the amount.",
+        );
     }
+    let wanted = either(spec.takes.iter().map(slot_named));
+    let example = spec.takes.first().map_or(String::new(), example);
+    let _ = shape;
+    fault(
+        MALFORMED,
+        clause.word_span,
+        format!("nothing stands behind `{word}`"),
+        format!("It takes {wanted}, as in `{word} {example}`."),
+    )
 }
 
-/// A property nobody knows.
+pub(crate) fn wrong_in_clause(text: &str, clause: &Clause, spec: &ClauseSpec, span: Span) -> Fault {
+    let word = clause.word.word();
+    let wanted = either(spec.takes.iter().map(slot_named));
+    fault(
+        MALFORMED,
+        span,
+        format!("`{word} {}` does not fit here", shown(text, span)),
+        format!("Here `{word}` takes {wanted}."),
+    )
+}
+
+// Properties.
+
 pub(crate) fn unknown_property(text: &str, span: Span) -> Fault {
     let written = span.of(text);
-    let fields = || {
-        BLOCKS
-            .iter()
-            .filter(|spec| spec.kind.is_definition())
-            .flat_map(|spec| spec.entries.iter().map(|entry| entry.keyword.word()))
-            .chain(crate::vocabulary::Flag::ALL.iter().map(|flag| flag.word()))
-    };
-    let first = written.split(is_blank).next().unwrap_or("");
-    let near = nearest(written, fields()).or_else(|| nearest(first, fields()));
-    let made = fault(
+    let words = lexicon::fields().map(Keyword::word).chain(Flag::ALL.iter().map(|flag| flag.word()));
+    let words: Vec<&'static str> = words.collect();
+    let found = fault(
         "unknown-field",
         span,
-        format!("`{}` is no property, so it would be left out", shorten(written)),
-        near.map_or_else(
-            || "a property is a field with its value, such as `alpha 4.6 %`, or a word such as `leaf`".into(),
-            |near| format!("did you mean `{near}`?"),
-        ),
+        format!("`{}` is no property of anything", shown(text, span)),
+        "A property is a field with its value, such as `alpha 4.6 %`, or a word such as `leaf`. Remarks go behind `note`.",
     );
-    match near {
-        Some(near) => made.fix(
-            format!("write {near}"),
-            false,
-            Span::new(
-                span.start,
-                span.start
-                    + u32::try_from(if nearest(written, fields()).is_some() {
-                        written.len()
-                    } else {
-                        first.len()
-                    })
-                    .unwrap_or(0),
-            ),
-            near,
-        ),
-        None => made,
+    match nearest_start(written, words.iter().copied()) {
+        Some((length, near)) => {
+            let word = Span::new(span.start, span.start + length as u32);
+            let mut found = found.offer(word, near);
+            found.help = format!("Did you mean `{near}`?");
+            found
+        }
+        None => found,
     }
 }
 
-/// A bare number among properties.
-pub(crate) fn property_without_unit(text: &str, measure: &Measure) -> Fault {
-    let number = measure.span.of(text);
+pub(crate) fn field_without_value(text: &str, key: Keyword, span: Span) -> Fault {
+    let wanted = lexicon::field_slots(key).flatten().next();
+    let help = match wanted {
+        Some(slot) => format!("Write {}, as in `{} {}`.", slot_named(slot), key.word(), example(slot)),
+        None => "Write its value behind it.".to_owned(),
+    };
+    fault(MALFORMED, span, format!("`{}` has no value", shown(text, span)), help)
+}
+
+pub(crate) fn words_for_value(text: &str, key: Keyword, span: Span) -> Fault {
+    let wanted: Vec<String> = lexicon::field_slots(key).flatten().map(slot_named).collect();
+    let mut unique: Vec<String> = Vec::new();
+    for slot in wanted {
+        if !unique.contains(&slot) {
+            unique.push(slot);
+        }
+    }
     fault(
-        "unit-missing",
-        measure.span,
-        format!("`{number}` among the properties has no unit, so nothing says what it is"),
-        "write the unit, or the field before it: `[4.6 %]`, `[crop 2026]`".into(),
+        MALFORMED,
+        span,
+        format!("`{} {}` is not known", key.word(), shown(text, span)),
+        format!("`{}` takes {}.", key.word(), either(unique)),
     )
-    .fix(format!("write {number} %"), false, Span::at(measure.span.end), " %")
+}
+
+const UNNAMED_HELP: &str = "Without a field only a colour, a percentage, a mass, a number of cells or a temperature says what it is.";
+
+pub(crate) fn unnamed_without_unit(text: &str, span: Span) -> Fault {
+    let written = shown(text, span);
+    let mut found = fault(
+        "unit-missing",
+        span,
+        format!("`{written}` has neither a unit nor a word before it"),
+        UNNAMED_HELP.to_owned(),
+    );
+    for unit in ["%", "EBC"] {
+        found = found.offer_insert(span.end, format!(" {unit}"), &format!("{written} {unit}"));
+    }
+    found
+}
+
+pub(crate) fn unnamed_with_wrong_unit(text: &str, span: Span, measure: &Measure, unit: UnitId) -> Fault {
+    let written = shown(text, span);
+    let is = unit.dimension().name();
+    let found = fault(
+        "unit-wrong-dimension",
+        span,
+        format!("`{written}` is {is}, and no word before it says of what"),
+        UNNAMED_HELP.to_owned(),
+    );
+    if unit == UnitId::L {
+        return found.offer(span, format!("{} lov", format_plain(measure.number)));
+    }
+    found
+}
+
+// Whole lines.
+
+pub(crate) fn no_expected_value(text: &str, span: Span) -> Fault {
+    fault(
+        MALFORMED,
+        span,
+        format!("`{}` is nothing a figure can be", shown(text, span)),
+        "Write a value, a range such as `24..32`, or one with a tolerance such as `1.051 ± 0.003`.",
+    )
+}
+
+pub(crate) fn let_name_taken(text: &str, span: Span, unit: bool) -> Fault {
+    let what = if unit { "a unit" } else { "a function" };
+    fault(
+        MALFORMED,
+        span,
+        format!("`{}` is {what} already", shown(text, span)),
+        "A name that means two things cannot be computed with. Choose another.",
+    )
+}
+
+pub(crate) fn missing_indent(span: Span, line_start: u32) -> Fault {
+    fault(
+        "missing-indent",
+        span,
+        "this line is not indented".to_owned(),
+        "What belongs to the block above stands behind two blanks; a word in the first column opens a new block.",
+    )
+    .fix(true, "indent this line", vec![(Span::at(line_start), "  ".to_owned())])
+}
+
+pub(crate) fn unknown_block(text: &str, span: Span) -> Fault {
+    let written = shown(text, span);
+    let found = fault(
+        "unknown-block",
+        span,
+        format!("`{written}` opens no block"),
+        "A line in the first column opens a block such as `recipe`, `grist` or `malt`; lines of a block are indented. Nothing below it is read.",
+    );
+    match nearest(span.of(text).trim_end_matches([':', '=']), BLOCKS.iter().map(|spec| spec.word)) {
+        Some(near) => {
+            let mut found = found.offer(span, near);
+            found.help = format!("Did you mean `{near}`? Until then nothing below it is read.");
+            found
+        }
+        None => found,
+    }
+}
+
+pub(crate) fn no_block(span: Span) -> Fault {
+    fault(
+        MALFORMED,
+        span,
+        "this stands above the first block of the file".to_owned(),
+        "Begin with a line such as `recipe \"NAME\"` in the first column, and indent what belongs to it.",
+    )
+}
+
+pub(crate) fn no_time(text: &str, span: Span) -> Fault {
+    let written = span.of(text);
+    let word = Span::new(span.start, span.start + scan::word_end(written, 0).max(1) as u32);
+    let word = if word.end > span.end { span } else { word };
+    fault(
+        MALFORMED,
+        word,
+        format!("`{}` does not say when", shown(text, span)),
+        "A line of a log begins with its time: `10:05`, `2026-03-14`, `2026-03-14 10:05` or `day 3`.",
+    )
+}
+
+pub(crate) fn nothing_happened(text: &str, span: Span) -> Fault {
+    fault(
+        MALFORMED,
+        span,
+        format!("`{}` does not say what happened", shown(text, span)),
+        "Write the event behind the time, as in `10:05 mash in 66.8 C`.",
+    )
+}
+
+pub(crate) fn query_elsewhere(block: BlockKind, span: Span) -> Fault {
+    fault(
+        MALFORMED,
+        span,
+        format!("`{}` takes no question", block.word()),
+        "Questions stand in `recipe`, `notes` and `gyle`.",
+    )
+}
+
+pub(crate) fn merge_conflict(span: Span) -> Fault {
+    fault(
+        "merge-conflict",
+        span,
+        "two versions of this file were not put together".to_owned(),
+        "Keep one of the two, or parts of both, and delete the lines with the marks.",
+    )
+}
+
+fn not_understood(text: &str, span: Span) -> Fault {
+    fault(
+        MALFORMED,
+        span,
+        format!("`{}` is not understood", shown(text, span)),
+        "Write one thing a line, beginning with an amount or a word of the block.",
+    )
+}
+
+pub(crate) fn date_missing(text: &str, span: Span) -> Fault {
+    fault(
+        MALFORMED,
+        span,
+        format!("`{}` has no date", shown(text, span)),
+        "Times in a log count from it. Write `on 2026-03-14`, or `planned 2026-03-14 08:00` for a brew to come.",
+    )
+}
+
+/// A line that could not be read further than one place. `start` is where the text begins in the block.
+pub(crate) fn problem(text: &str, problem: Problem, start: u32, whole: Span, block: BlockKind) -> Fault {
+    let at = start + problem.at as u32;
+    let next = scan::char_at(text, at as usize).filter(|_| at < whole.end);
+    let mark = match next {
+        Some(character) => Span::new(at, at + character.len_utf8() as u32),
+        None => Span::at(at.min(whole.end)),
+    };
+    let before = text.get(whole.start as usize..at as usize).unwrap_or("").trim_end();
+    let behind = before.chars().next_back();
+    match (problem.want, next) {
+        (Want::Simpler, _) => fault(
+            MALFORMED,
+            whole,
+            "this line computes too much at once".to_owned(),
+            "Give parts of it a name with `let` and use the names.",
+        ),
+        (_, Some(']')) => fault(
+            MALFORMED,
+            mark,
+            "this `]` closes nothing".to_owned(),
+            "Properties stand between `[` and `]`. Delete it, or write the `[` before the first of them.",
+        )
+        .fix(false, "delete it", vec![(mark, String::new())]),
+        (Want::Part | Want::End | Want::Closing | Want::Expectation, Some(')')) => fault(
+            MALFORMED,
+            mark,
+            "this `)` closes nothing".to_owned(),
+            "Delete it, or write the `(` where the computation begins.",
+        )
+        .fix(false, "delete it", vec![(mark, String::new())]),
+        (_, Some('#')) => fault(
+            MALFORMED,
+            mark,
+            "a remark needs a blank before its `#`".to_owned(),
+            "Without one the `#` counts as part of the word, where it cannot stand. A name with `#` in it goes into quotes.",
+        )
+        .fix(false, "put a blank before it", vec![(Span::at(at), " ".to_owned())]),
+        (Want::Part, Some(',')) => fault(
+            MALFORMED,
+            mark,
+            "a comma cannot end a name".to_owned(),
+            "Commas part properties in brackets. Delete it, or put the whole name in quotes.",
+        )
+        .fix(false, "delete the comma", vec![(mark, String::new())]),
+        (Want::Part | Want::End, Some(character)) => fault(
+            MALFORMED,
+            mark,
+            format!("nothing begins with `{character}`"),
+            format!(
+                "Behind `{}` may follow an amount, a name, properties in brackets or words such as `at`.",
+                tail(before)
+            ),
+        ),
+        (Want::Part | Want::End, None) => not_understood(text, whole),
+        (Want::Property, Some(_)) => fault(
+            MALFORMED,
+            mark,
+            "this is no property".to_owned(),
+            "Between `[` and `]` stand fields with their values, such as `alpha 4.6 %`, parted by commas.",
+        ),
+        (Want::Property, None) => fault(
+            MALFORMED,
+            mark,
+            "a property is missing at the end".to_owned(),
+            "Between `[` and `]` stand fields with their values, such as `alpha 4.6 %`, parted by commas.",
+        ),
+        (Want::Function, _) => {
+            let word = scan::identifier(text, at as usize).map_or(mark, |end| Span::new(at, end as u32));
+            let known = crate::entry::FUNCTIONS.iter().map(|(name, _)| *name);
+            let found = fault(
+                MALFORMED,
+                word,
+                format!("`{}` is no function", shown(text, word)),
+                format!("Functions are {}.", listed(known.clone().map(|name| format!("`{name}`")), "and")),
+            );
+            match nearest(word.of(text), known) {
+                Some(near) => found.offer(word, near),
+                None => found,
+            }
+        }
+        (Want::Operand, _) => {
+            let message = match behind {
+                Some(sign @ ('+' | '-' | '*' | '/' | '^' | '(' | '=' | '<' | '>' | ',' | '\u{2212}')) => {
+                    format!("a value is missing behind `{sign}`")
+                }
+                Some(_) if next.is_some() => format!("`{}` is no value", word_at(text, mark)),
+                _ => "a value is missing here".to_owned(),
+            };
+            fault(
+                MALFORMED,
+                mark,
+                message,
+                "Write a number with its unit, the name of a figure such as `batch`, or a computation in parentheses.",
+            )
+        }
+        (Want::Closing, Some(character)) => {
+            let comma = character == ',' && behind.is_some_and(|c| c.is_ascii_digit());
+            fault(
+                MALFORMED,
+                mark,
+                format!("`{}` cannot follow `{}`", word_at(text, mark), tail(before)),
+                if comma {
+                    "Numbers are written with a point."
+                } else {
+                    "Between two values stands one of `+`, `-`, `*` and `/`; a unit belongs to the number before it, none follows a `)`."
+                },
+            )
+        }
+        (Want::Closing, None) => slip(text, &Note { slip: Slip::UnclosedParenthesis, span: mark }),
+        (Want::Exponent, _) => fault(
+            MALFORMED,
+            mark,
+            "a whole number is missing behind `^`".to_owned(),
+            "Powers are whole numbers; a root is written `sqrt(…)`.",
+        ),
+        (Want::Relation, _) if block == BlockKind::Expect => fault(
+            MALFORMED,
+            if mark.is_empty() { whole } else { mark },
+            format!("`{}` is compared with nothing", tail(before)),
+            "Write the values a figure may have, as in `ibu 24..32`, or a comparison such as `sulfate / chloride < 1.5`.",
+        ),
+        (Want::Relation | Want::Expectation, _) => fault(
+            MALFORMED,
+            if mark.is_empty() { whole } else { mark },
+            format!("`{}` cannot stand behind the value", word_at(text, mark)),
+            "A line of `expect` is one figure and its values, as in `og 1.051 ± 0.003` or `abv < 4.2 %`.",
+        ),
+        (Want::Range, _) => fault(
+            MALFORMED,
+            mark,
+            "a range is missing behind `in`".to_owned(),
+            "Write its two ends, as in `in 0.45..0.65`.",
+        ),
+        (Want::LetName, _) => fault(
+            MALFORMED,
+            mark,
+            "a name is missing behind `let`".to_owned(),
+            "Names begin with a letter and have no blanks, as in `let dose = 5 g`.",
+        ),
+        (Want::Equals, _) => fault(
+            MALFORMED,
+            mark,
+            format!("`=` is missing behind `{}`", tail(before)),
+            "Write the name without blanks, then `=`, then the value, as in `let dose = 5 g`.",
+        ),
+    }
+}
+
+fn word_at(text: &str, mark: Span) -> String {
+    let start = mark.start as usize;
+    let end = scan::word_end(text, start);
+    shown(text, if end > start { Span::new(mark.start, end as u32) } else { mark })
+}
+
+/// The last word of what stands before a place.
+fn tail(before: &str) -> &str {
+    before.rsplit(char::is_whitespace).next().filter(|word| !word.is_empty()).unwrap_or(before)
 }
