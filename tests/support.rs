@@ -6,6 +6,10 @@ use std::fmt;
 use std::fs;
 use std::path::{Path, PathBuf};
 
+mod demo_repository;
+
+pub use demo_repository::{Repository, Source};
+
 /// A table of reference values: a header, then one row a line, columns parted by tabs.
 ///
 /// Empty lines and lines that start with `#` are left out.

@@ -4,72 +4,44 @@
 #![allow(clippy::panic)]
 
 use std::collections::HashMap;
-use std::path::PathBuf;
+use std::path::Path;
 use std::sync::Arc;
 
-use gyle_tests::{gyle_files, read};
-use recipe::{FileId, Problem, Recipe, Scope, Settings, Shelf, Units, build_log, build_recipe};
-use syntax::ast::{Block, File};
+use gyle_tests::{Repository, gyle_files, read};
+use recipe::{FileId, Problem, Recipe, Scope, Settings, Shelf, build_log};
 use syntax::vocabulary::BlockKind;
 
-fn blocks(tree: &File, numbers: &[u32]) -> Vec<Arc<Block>> {
-    numbers.iter().map(|number| Arc::clone(&tree.blocks[*number as usize].block)).collect()
-}
-
-/// One repository: its files with their trees and what their blocks make.
-struct Repository {
-    files: Vec<(PathBuf, File, Units, Arc<Shelf>)>,
-    found: Vec<String>,
-}
-
-impl Repository {
-    fn open(folder: &str) -> Self {
-        let mut files = Vec::new();
-        let mut found = Vec::new();
-        for (path, number) in gyle_files(folder).into_iter().zip(0..) {
-            let tree = syntax::parse(&read(&path));
-            let units = Units::of(&tree);
-            let shelf = Arc::new(Shelf::new(FileId::Workspace(number), &tree, None));
-            note(&mut found, &path, &units.problems);
-            note(&mut found, &path, &shelf.problems);
-            files.push((path, tree, units, shelf));
+/// Builds every recipe and log of a repository: how many there are of each, and every problem found.
+fn build(folder: &str) -> (usize, usize, Vec<String>) {
+    let repository = Repository::open(folder);
+    let mut found = Vec::new();
+    let mut recipes: HashMap<Box<str>, Arc<Recipe>> = HashMap::new();
+    for source in &repository.sources {
+        let scope = repository.scope(source);
+        note(&mut found, &source.path, &source.units.problems);
+        note(&mut found, &source.path, &source.shelf.problems);
+        note(&mut found, &source.path, &scope.own_problems());
+        for (name, built) in source.recipes(&scope) {
+            note(&mut found, &source.path, &built.problems);
+            let twice = recipes.insert(name, Arc::new(built));
+            assert!(twice.is_none(), "{}", source.path.display());
         }
-        assert!(!files.is_empty(), "{folder}");
-        Self { files, found }
     }
-
-    /// Builds everything; returns how many recipes and logs there are.
-    fn build(&mut self) -> (usize, usize) {
-        let settings = Settings::default();
-        let mut recipes: HashMap<Box<str>, Arc<Recipe>> = HashMap::new();
-        for (path, tree, units, own) in &self.files {
-            let cellar = self.files.iter().map(|(.., shelf)| shelf).filter(|shelf| !Arc::ptr_eq(shelf, own));
-            let scope = Scope::new(std::iter::once(own).chain(cellar).cloned());
-            note(&mut self.found, path, &scope.own_problems());
-            let lets = blocks(tree, &units.lets);
-            for unit in &units.recipes {
-                let built = build_recipe(&blocks(tree, &unit.blocks), &lets, &scope, &settings);
-                note(&mut self.found, path, &built.problems);
-                assert!(recipes.insert(unit.name.clone(), Arc::new(built)).is_none(), "{} twice", unit.name);
-            }
+    let mut logs = 0;
+    for source in &repository.sources {
+        for unit in &source.units.logs {
+            let plan = recipes.get(&unit.recipe_name).cloned();
+            assert!(plan.is_some(), "{}: no recipe '{}'", source.path.display(), unit.recipe_name);
+            let scope = repository.scope(source);
+            let log = build_log(&source.blocks(&unit.blocks), &scope, &Settings::default(), plan);
+            note(&mut found, &source.path, &log.problems);
+            logs += 1;
         }
-        let mut logs = 0;
-        for (path, tree, units, own) in &self.files {
-            let cellar = self.files.iter().map(|(.., shelf)| shelf).filter(|shelf| !Arc::ptr_eq(shelf, own));
-            let scope = Scope::new(std::iter::once(own).chain(cellar).cloned());
-            for unit in &units.logs {
-                let plan = recipes.get(&unit.recipe_name).cloned();
-                assert!(plan.is_some(), "{}: no recipe '{}'", path.display(), unit.recipe_name);
-                let log = build_log(&blocks(tree, &unit.blocks), &scope, &settings, plan);
-                note(&mut self.found, path, &log.problems);
-                logs += 1;
-            }
-        }
-        (recipes.len(), logs)
     }
+    (recipes.len(), logs, found)
 }
 
-fn note(found: &mut Vec<String>, path: &std::path::Path, problems: &[Problem]) {
+fn note(found: &mut Vec<String>, path: &Path, problems: &[Problem]) {
     for Problem { fault, .. } in problems {
         found.push(format!("{}: {}: {} {}", path.display(), fault.rule, fault.message, fault.help));
     }
@@ -84,9 +56,9 @@ fn the_demo_and_the_examples_resolve() {
         ("language/stamped", 1, 0),
         ("language/examples", 7, 2),
     ] {
-        let mut repository = Repository::open(folder);
-        assert_eq!(repository.build(), (recipes, logs), "{folder}");
-        assert!(repository.found.is_empty(), "{}", repository.found.join("\n"));
+        let (built, logged, found) = build(folder);
+        assert!(found.is_empty(), "{}", found.join("\n"));
+        assert_eq!((built, logged), (recipes, logs), "{folder}");
     }
 }
 

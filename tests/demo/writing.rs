@@ -72,6 +72,21 @@ fn the_demo_and_the_examples_are_written_without_a_fault() {
     assert!(found.is_empty(), "{}", found.join("\n"));
 }
 
+/// Every file is as the formatter would leave it.
+#[test]
+fn every_file_formats_to_itself() {
+    let mut texts: Vec<(String, String)> =
+        catalogue::files().iter().map(|(name, text)| ((*name).to_owned(), (*text).to_owned())).collect();
+    for path in ["saltmarsh", "language"].into_iter().flat_map(gyle_files) {
+        texts.push((path.display().to_string(), read(&path)));
+    }
+    for (name, text) in texts {
+        let edits = edit::format(&syntax::parse(&text));
+        let first = edits.first().map(|edit| text[..edit.span.start as usize].lines().count());
+        assert!(edits.is_empty(), "{name}: line {first:?} and {} more places", edits.len() - 1);
+    }
+}
+
 /// What the demo repository is there to show.
 #[test]
 fn the_demo_shows_every_kind_of_block() {
