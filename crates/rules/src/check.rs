@@ -1,0 +1,284 @@
+//! Runs the rules.
+
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::Arc;
+
+use figures::{Actual, Calc};
+use recipe::{Definition, Origin, Place, Problem, Thing};
+use syntax::Span;
+use syntax::vocabulary::BlockKind;
+
+use crate::cx::{DefinitionCx, FileCx, LogCx, RecipeCx, RepositoryCx};
+use crate::finding::{Finding, Severity};
+use crate::hit::{At, Detail, Hit, Hits, Locate, Message};
+use crate::level::{Grade, Level, Levels};
+use crate::limits::Limits;
+use crate::registry::{self, RULES};
+use crate::rule::{Check, Rule};
+use crate::say::Say;
+
+/// What the house has set: levels and limits.
+#[derive(Clone, Debug, Default)]
+pub struct Config {
+    /// Levels of rules and groups.
+    pub levels: Levels,
+    /// Limits.
+    pub limits: Limits,
+    /// How numbers are said.
+    pub say: Say,
+}
+
+/// Checks a recipe: `calcs` are its figures, one for each part. What was found wrong with its names and
+/// values is among the hits; what is wrong with the writing of its lines is a matter of [`check_file`].
+#[must_use]
+pub fn check_recipe(calcs: &[Calc<'_>], config: &Config) -> Vec<Hit> {
+    let Some(first) = calcs.first() else { return Vec::new() };
+    let parts: Vec<RecipeCx<'_, '_>> = calcs.iter().map(|calc| RecipeCx::new(calc, &config.limits)).collect();
+    let recipe = first.recipe;
+    let kinds: Vec<BlockKind> = recipe.blocks.iter().map(|block| block.entries_as).collect();
+    let mut run = Run::new(config, At::Recipe(recipe.name_place), &recipe.broken, |rule| {
+        rule.exempt.iter().any(|tag| recipe.tagged(tag))
+    });
+    run.problems(&recipe.problems, At::Recipe);
+    run.all(&kinds, |rule, hits| match &rule.check {
+        Check::Recipe(check) => {
+            if let Some(cx) = parts.first() {
+                check(cx, hits);
+            }
+        }
+        Check::RecipeAndLog(check, _) | Check::Part(check) => {
+            for cx in &parts {
+                check(cx, hits);
+            }
+        }
+        _ => {}
+    });
+    run.finish()
+}
+
+/// Checks a log: against itself, and against the plan of its recipe where that is known.
+#[must_use]
+pub fn check_log(actual: &Actual<'_>, config: &Config) -> Vec<Hit> {
+    let log = actual.log;
+    let plan = actual.plan.map(|calc| RecipeCx::new(calc, &config.limits));
+    let broken = plan.as_ref().map_or(&[][..], |plan| &plan.recipe.broken);
+    let mut run = Run::new(config, At::Log(log.name_place), broken, |rule| {
+        plan.as_ref().is_some_and(|plan| rule.exempt.iter().any(|tag| plan.tagged(tag)))
+    });
+    run.problems(&log.problems, At::Log);
+    let cx = LogCx { log, actual, plan: plan.as_ref(), limits: &config.limits };
+    run.all(&[], |rule, hits| match &rule.check {
+        Check::Log(check) | Check::RecipeAndLog(_, check) => check(&cx, hits),
+        _ => {}
+    });
+    run.finish()
+}
+
+/// Checks a definition of the library.
+#[must_use]
+pub fn check_definition(definition: &Arc<Definition>, config: &Config) -> Vec<Hit> {
+    let thing = Thing {
+        name: definition.name.clone(),
+        place: Place { block: 0, span: Span::at(0) },
+        definition: Some(Arc::clone(definition)),
+        loose: false,
+        own: Vec::new(),
+        flags: Vec::new(),
+        substitutes: Vec::new(),
+    };
+    let cx = DefinitionCx { definition, thing: &thing, limits: &config.limits };
+    let mut run = Run::new(config, cx.at(Span::at(0)), &[], |_| false);
+    run.all(&[], |rule, hits| {
+        if let Check::Definition(check) = &rule.check {
+            check(&cx, hits);
+        }
+    });
+    run.finish()
+}
+
+/// Checks a file: what is wrong with the writing of its lines, and what concerns the file as one.
+#[must_use]
+pub fn check_file(cx: &FileCx<'_>, config: &Config) -> Vec<Hit> {
+    let mut run = Run::new(config, At::File(cx.id, Span::at(0)), &[], |_| false);
+    for placed in &cx.file.blocks {
+        for fault in &placed.block.faults {
+            let hit = Hit::of_fault(fault, Vec::new(), |span| At::File(cx.id, span.shift(placed.start)));
+            run.keep(hit);
+        }
+    }
+    run.all(&[], |rule, hits| {
+        if let Check::File(check) = &rule.check {
+            check(cx, hits);
+        }
+    });
+    run.finish()
+}
+
+/// Checks all files of a repository together.
+#[must_use]
+pub fn check_repository(cx: &RepositoryCx<'_>, config: &Config) -> Vec<Hit> {
+    let home = cx.recipes.first().or(cx.logs.first()).map(|(_, at)| *at);
+    let Some(home) = home
+        .or_else(|| cx.definitions.first().map(|(definition, _)| At::Library(definition.place, Span::at(0))))
+    else {
+        return Vec::new();
+    };
+    let mut run = Run::new(config, home, &[], |_| false);
+    run.all(&[], |rule, hits| {
+        if let Check::Repository(check) = &rule.check {
+            check(cx, hits);
+        }
+    });
+    run.finish()
+}
+
+/// A problem found outside the rules (a file that cannot be opened, a repository that repeats a name), as
+/// a hit of the rule it names.
+#[must_use]
+pub fn of_problem(problem: &Problem, owner: fn(Place) -> At) -> Hit {
+    let place = |span| owner(Place { block: problem.block, span });
+    let related = problem
+        .related
+        .iter()
+        .map(|(origin, message)| {
+            let at = match origin {
+                Origin::Here(place) => owner(*place),
+                Origin::Library(place, span) => At::Library(*place, *span),
+            };
+            (at, message.clone())
+        })
+        .collect();
+    Hit::of_fault(&problem.fault, related, place)
+}
+
+/// Puts hits into words at their places: findings of the level that the configuration leaves them, in the
+/// order of the text. `owner` is the name of the recipe, or the id of the gyle, they belong to.
+#[must_use]
+pub fn findings(hits: &[Hit], owner: Option<&str>, config: &Config, locate: &dyn Locate) -> Vec<Finding> {
+    let mut out: Vec<Finding> = hits
+        .iter()
+        .filter_map(|hit| {
+            let severity = config.levels.severity(hit.rule, hit.grade)?;
+            catch_unwind(AssertUnwindSafe(|| hit.finding(severity, owner, config.say, locate)))
+                .unwrap_or_else(|_| {
+                    let failed = failed(hit.rule, hit.at);
+                    failed.finding(Severity::Warning, owner, config.say, locate)
+                })
+        })
+        .collect();
+    sort(&mut out);
+    out
+}
+
+/// The order findings are shown in: by file, place and rule.
+pub fn sort(findings: &mut [Finding]) {
+    findings.sort_by_key(|finding| (finding.file, finding.span.start, finding.rule, finding.span.end));
+}
+
+/// How many hits are left at each severity, without a word being made: hints, warnings, errors.
+#[must_use]
+pub fn count(hits: &[Hit], config: &Config) -> [usize; 3] {
+    let mut counts = [0; 3];
+    for hit in hits {
+        if let Some(severity) = config.levels.severity(hit.rule, hit.grade) {
+            counts[severity as usize] += 1;
+        }
+    }
+    counts
+}
+
+/// One run of the rules over one thing.
+struct Run<'c> {
+    config: &'c Config,
+    /// Where a rule that fails is reported.
+    home: At,
+    /// Blocks that are not known whole.
+    broken: Vec<BlockKind>,
+    exempt: Box<dyn Fn(&Rule) -> bool + 'c>,
+    hits: Vec<Hit>,
+}
+
+impl<'c> Run<'c> {
+    fn new(config: &'c Config, home: At, broken: &[BlockKind], exempt: impl Fn(&Rule) -> bool + 'c) -> Self {
+        Self { config, home, broken: broken.to_vec(), exempt: Box::new(exempt), hits: Vec::new() }
+    }
+
+    /// Keeps a hit that something is left of.
+    fn keep(&mut self, hit: Hit) {
+        if self.config.levels.severity(hit.rule, hit.grade).is_some() {
+            self.hits.push(hit);
+        }
+    }
+
+    fn problems(&mut self, problems: &[Problem], owner: fn(Place) -> At) {
+        for problem in problems {
+            self.keep(of_problem(problem, owner));
+        }
+    }
+
+    /// Runs every rule that is on: first those that find causes, then the others, which keep quiet about
+    /// blocks (`kinds`, by their index) in which a cause was found.
+    fn all(&mut self, kinds: &[BlockKind], check: impl Fn(&'static Rule, &mut Hits<'_>)) {
+        self.pass(true, &check);
+        for hit in &self.hits {
+            if let (true, At::Recipe(place)) = (hit.rule.root, hit.at)
+                && let Some(kind) = kinds.get(usize::from(place.block))
+                && !self.broken.contains(kind)
+            {
+                self.broken.push(*kind);
+            }
+        }
+        self.pass(false, &check);
+    }
+
+    fn pass(&mut self, root: bool, check: &impl Fn(&'static Rule, &mut Hits<'_>)) {
+        for rule in RULES.iter().copied().filter(|rule| rule.root == root) {
+            if matches!(rule.check, Check::Written)
+                || self.config.levels.of(rule) == Level::Off
+                || rule.whole.iter().any(|kind| self.broken.contains(kind))
+                || (self.exempt)(rule)
+            {
+                continue;
+            }
+            let from = self.hits.len();
+            let hits = &mut self.hits;
+            let done = catch_unwind(AssertUnwindSafe(|| check(rule, &mut Hits { rule, list: hits })));
+            if done.is_err() {
+                self.hits.truncate(from);
+                self.hits.push(failed(rule, self.home));
+            }
+            let mut found = self.hits.split_off(from);
+            found.retain(|hit| self.config.levels.severity(hit.rule, hit.grade).is_some());
+            self.hits.append(&mut found);
+        }
+    }
+
+    /// Leaves out what only repeats its cause.
+    fn finish(mut self) -> Vec<Hit> {
+        let causes: Vec<(At, &'static Rule)> =
+            self.hits.iter().filter(|hit| hit.rule.root).map(|hit| (hit.at, hit.rule)).collect();
+        let absorbed: Vec<&'static str> =
+            self.hits.iter().flat_map(|hit| hit.rule.absorbs.iter().copied()).collect();
+        self.hits.retain(|hit| {
+            let echoes = !hit.rule.root && causes.iter().any(|(at, _)| at.meets(hit.at));
+            // What can hurt somebody is said even beside its cause.
+            (!echoes && !absorbed.contains(&hit.rule.id)) || hit.rule.safety
+        });
+        self.hits
+    }
+}
+
+/// A rule that panicked: it is named, the others go on.
+fn failed(rule: &'static Rule, at: At) -> Hit {
+    struct Failed(&'static str);
+    impl Detail for Failed {
+        fn message(&self, _say: Say) -> Message {
+            Message::new(
+                format!("the check {} could not be carried out", self.0),
+                "this is a mistake in gyle, not in the file",
+                "please report it with the file; `off` for the rule in gyle.toml silences it until then",
+            )
+        }
+    }
+    Hit { rule: registry::CHECK_FAILED, grade: Grade::WARNING, at, detail: Box::new(Failed(rule.id)) }
+}

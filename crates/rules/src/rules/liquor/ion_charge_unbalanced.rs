@@ -1,0 +1,135 @@
+//! A water report whose ions do not add up.
+
+use brewing::water::{Ion, Water};
+use syntax::Span;
+
+use crate::prelude::*;
+
+pub(crate) static RULE: Rule =
+    Rule::new("ion-charge-unbalanced", Group::Liquor, Level::Error, Check::Definition(check), DOC)
+        .limits(&[&WARNING, &ERROR, &FLOOR]);
+
+static WARNING: Limit = Limit::at_most(
+    "ion-balance",
+    5.0,
+    "%",
+    "difference of the charges over their sum",
+    "Standard Methods 1030E: 5 % above 10 mEq/L of anions, less below",
+);
+static ERROR: Limit = Limit::at_most(
+    "ion-balance-error",
+    10.0,
+    "%",
+    "difference of the charges over their sum",
+    "common laboratory practice, no source",
+);
+static FLOOR: Limit = Limit::at_least(
+    "ion-balance-floor",
+    0.5,
+    "mEq/L",
+    "below this sum of charges nothing is said: rounding alone unbalances a very soft water",
+    "computed: whole ppm leave about 0.05 mEq/L of doubt",
+);
+
+const DOC: Doc = Doc {
+    catches: "A water whose positive and negative ions do not carry the same charge.",
+    matters: "Water is neutral. A difference means that an ion is missing, a unit is mixed up or a number was copied wrongly, and \
+              every salt addition computed from the report inherits the mistake.",
+    example: r#"water "Mill Lane well"
+  calcium             110 ppm
+  magnesium           18 ppm
+  sodium              20 ppm
+  chloride            30 ppm
+  sulfate             45 ppm
+  bicarbonate         150 ppm"#,
+    instead: r#"water "Mill Lane well"
+  calcium             110 ppm
+  magnesium           18 ppm
+  sodium              20 ppm
+  chloride            30 ppm
+  sulfate             45 ppm
+  bicarbonate         383 ppm"#,
+    limits: "Silent for a profile to aim for (`kind target` or `kind historic`), and unless at least one positive and one negative ion are written.",
+    sources: "Electroneutrality. Limits after Standard Methods for the Examination of Water and Wastewater, 1030E.",
+};
+
+struct Unbalanced {
+    cations: f64,
+    anions: f64,
+    percent: f64,
+    /// Imbalance if what is written as alkalinity or bicarbonate were read on another scale.
+    other: Option<(&'static str, f64)>,
+}
+
+fn check(cx: &DefinitionCx, hits: &mut Hits) {
+    if cx.definition.kind != BlockKind::Water {
+        return;
+    }
+    let kind = cx.thing.words(Keyword::Kind).unwrap_or("");
+    if ["target", "historic"].iter().any(|word| kind.contains(word)) {
+        return;
+    }
+    let Ok(water) = figures::water_of(cx.thing) else { return };
+    let balance = water.charge_balance();
+    let (cations, anions) = (balance.cations.meq_per_litre(), balance.anions.meq_per_litre());
+    if cations <= 0.0 || anions <= 0.0 || cations + anions < cx.limits.of(&FLOOR) {
+        return;
+    }
+    let Some(percent) = percent_of(&water) else { return };
+    let bounds = [(cx.limits.of(&WARNING), Severity::Warning), (cx.limits.of(&ERROR), Severity::Error)];
+    if let Some(grade) = Grade::above(percent, || 0.0, &bounds) {
+        let other = other_reading(cx.thing, &water).filter(|(_, other)| *other < bounds[0].0);
+        let header = cx.definition.block.header().map_or(Span::at(0), |entry| entry.span);
+        hits.push(grade, cx.at(header), Unbalanced { cations, anions, percent, other });
+    }
+}
+
+/// Size of the imbalance, %.
+fn percent_of(water: &Water) -> Option<f64> {
+    water.charge_balance().imbalance().map(|share| share.parts().abs() * 100.0)
+}
+
+/// The imbalance if the number written for what buffers were on the scale it is most often confused with.
+fn other_reading(thing: &Thing, water: &Water) -> Option<(&'static str, f64)> {
+    let read_as = |factor: f64, what| {
+        let meant = Water { alkalinity: water.alkalinity * factor, ..*water };
+        Some((what, percent_of(&meant)?))
+    };
+    let as_bicarbonate = Ion::Bicarbonate.molar_mass();
+    // A milligram of calcium carbonate carries 2 charges in 100.09 g, one of bicarbonate 1 in 61.02 g, one of
+    // carbonate 2 in 60.01 g.
+    if thing.fact(Keyword::Bicarbonate).is_some() {
+        let options = [
+            read_as(as_bicarbonate / 50.04, "alkalinity as CaCO3"),
+            read_as(as_bicarbonate / 30.005, "carbonate (CO3)"),
+        ];
+        options.into_iter().flatten().min_by(|a, b| a.1.total_cmp(&b.1))
+    } else if thing.fact(Keyword::Alkalinity).is_some() {
+        read_as(50.04 / as_bicarbonate, "bicarbonate")
+    } else {
+        None
+    }
+}
+
+impl Detail for Unbalanced {
+    fn message(&self, say: Say) -> Message {
+        let more = if self.cations > self.anions { "more positive than negative" } else { "more negative than positive" };
+        let remedy = match self.other {
+            Some((what, percent)) => format!(
+                "read as {what}, the number that buffers would leave {}; check which the report means",
+                say.percent(percent)
+            ),
+            None => "compare the report line by line: an ion left out, mg/L against mmol/L, or alkalinity against bicarbonate".into(),
+        };
+        Message::new(
+            format!(
+                "{:.1} mEq/L of positive and {:.1} of negative ions differ by {}: {more} charge",
+                self.cations,
+                self.anions,
+                say.percent(self.percent)
+            ),
+            "water is neutral, so a number is missing or wrong, and the salts computed from it will be too",
+            remedy,
+        )
+    }
+}

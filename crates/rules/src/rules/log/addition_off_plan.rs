@@ -1,0 +1,256 @@
+//! Something added to the boil at another time, or in another amount, than planned.
+
+use figures::{Calc, same_thing};
+
+use crate::prelude::*;
+
+pub(crate) static RULE: Rule = Rule::new("addition-off-plan", Group::Log, Level::Warning, Check::Log(check), DOC)
+    .whole(&[BlockKind::Boil])
+    .limits(&[&MINUTES, &SHARE_OF_TIME, &SHARE_OF_AMOUNT]);
+
+static MINUTES: Limit = Limit::at_most(
+    "addition-time-off",
+    5.0,
+    "min",
+    "how far from its planned time; half of it is a hint",
+    "common practice, no source",
+);
+static SHARE_OF_TIME: Limit = Limit::at_most(
+    "addition-time-off-share",
+    10.0,
+    "%",
+    "how far from its planned time, of that time; both have to be exceeded",
+    "common practice, no source",
+);
+static SHARE_OF_AMOUNT: Limit = Limit::at_most(
+    "addition-amount-off",
+    15.0,
+    "%",
+    "how far from the planned amount; half of it is a hint",
+    "common practice, no source",
+);
+
+const DOC: Doc = Doc {
+    catches: "A hop, or anything else for the kettle, logged at another time before the end of the boil or in another amount than the recipe \
+              plans.",
+    matters: "Minutes of boil make the bitterness. What was missed can often be put right the same day, and otherwise belongs into the judgement \
+              of the beer.",
+    example: r#"recipe "Harbour Bitter"
+  batch     20 L
+grist
+  4 kg      pale ale malt
+boil 60 min
+  38 g      Fuggle [alpha 5 %] at 60 min
+gyle 7 "Harbour Bitter" on 2026-03-14
+  11:55   boil start
+  12:30   add       38 g Fuggle to kettle
+  12:55   flameout"#,
+    instead: r#"recipe "Harbour Bitter"
+  batch     20 L
+grist
+  4 kg      pale ale malt
+boil 60 min
+  38 g      Fuggle [alpha 5 %] at 60 min
+gyle 7 "Harbour Bitter" on 2026-03-14
+  11:55   boil start
+  11:56   add       38 g Fuggle to kettle
+  12:55   flameout"#,
+    limits: "Each addition is compared with the nearest planned line of its name. Its minutes count back from `flameout` or `boil end`, else \
+             from the boil start and the planned boil. Silent without a time of day.",
+    sources: "The limits are common practice, no source; bitterness by the model in force.",
+};
+
+struct OffPlan {
+    name: Box<str>,
+    line: Place,
+    planned: When,
+    minutes: f64,
+    amounts: Option<(f64, f64, bool)>,
+    time_off: bool,
+    ibu: Option<(f64, f64)>,
+    /// Minutes of more boil and the bitterness they would bring.
+    more: Option<(f64, f64)>,
+    hop: bool,
+}
+
+#[derive(Clone, Copy, PartialEq)]
+enum When {
+    Minutes(f64),
+    FirstWort,
+    Flameout,
+    Stand,
+}
+
+impl When {
+    const fn minutes(self, boil: f64) -> f64 {
+        match self {
+            Self::Minutes(minutes) => minutes,
+            Self::FirstWort => boil,
+            Self::Flameout | Self::Stand => 0.0,
+        }
+    }
+}
+
+fn when_of(time: KettleTime) -> Option<When> {
+    Some(match time {
+        KettleTime::Minutes(minutes) => When::Minutes(minutes),
+        KettleTime::FirstWort => When::FirstWort,
+        KettleTime::Flameout => When::Flameout,
+        KettleTime::Stand(_) => When::Stand,
+        KettleTime::Mash | KettleTime::Unsaid => return None,
+    })
+}
+
+/// Minutes from midnight of the brewing date at which the boil ended, or would end as planned.
+pub(crate) fn boil_end(cx: &LogCx) -> Option<f64> {
+    let minutes = |at: usize| figures::Actual::minutes(cx.log.entries.get(at)?.moment);
+    if let Some(end) = cx.first(|event| matches!(event, Event::Flameout | Event::BoilEnd)) {
+        return minutes(end);
+    }
+    let start = minutes(cx.first(|event| matches!(event, Event::BoilStart))?)?;
+    Some(start + cx.plan?.recipe.boil.as_ref()?.time.as_ref()?.value)
+}
+
+fn check(cx: &LogCx, hits: &mut Hits) {
+    let (Some(plan), Some(end)) = (cx.plan, boil_end(cx)) else { return };
+    let boil = plan.recipe.boil.as_ref().and_then(|boil| boil.time.as_ref()).map_or(60.0, |time| time.value);
+    let mut taken = vec![false; plan.recipe.additions.len()];
+    for entry in &cx.log.entries {
+        let Event::Add { amount, thing, vessel: Vessel::Kettle | Vessel::Unsaid } = &entry.event else { continue };
+        if !matches!(thing.kind(), Some(BlockKind::Hop | BlockKind::Addition)) {
+            continue;
+        }
+        let Some(at) = figures::Actual::minutes(entry.moment) else { continue };
+        let made = end - at;
+        // The nearest planned line of the name that no other entry has taken.
+        let nearest = plan
+            .recipe
+            .additions
+            .iter()
+            .enumerate()
+            .filter(|(at, line)| !taken[*at] && same_thing(&line.thing, thing))
+            .filter_map(|(at, line)| Some((at, line, when_of(line.time)?)))
+            .min_by(|a, b| {
+                let far = |when: When| (when.minutes(boil) - made).abs();
+                far(a.2).total_cmp(&far(b.2))
+            });
+        let Some((at, line, planned)) = nearest else { continue };
+        taken[at] = true;
+        let off = match planned {
+            // What goes in after flameout, or with the first wort, has no minute of its own.
+            When::Flameout | When::Stand => made.max(0.0),
+            When::FirstWort => (boil - made).max(0.0),
+            When::Minutes(minutes) => (minutes - made.max(0.0)).abs(),
+        };
+        let share = cx.limit(&SHARE_OF_TIME) / 100.0 * planned.minutes(boil);
+        let limit = cx.limit(&MINUTES);
+        let time = if off > limit && off > share {
+            Some(Grade::WARNING)
+        } else if off > limit / 2.0 && off > share / 2.0 {
+            Some(Grade::HINT)
+        } else {
+            None
+        };
+        let amounts = same_measure(&line.amount, amount);
+        let most = cx.limit(&SHARE_OF_AMOUNT);
+        let amount = amounts.and_then(|(planned, made, _)| {
+            let off = (made / planned - 1.0).abs() * 100.0;
+            Grade::above(off, || 0.0, &[(most, Severity::Warning), (most / 2.0, Severity::Hint)])
+        });
+        let Some(grade) = time.into_iter().chain(amount).reduce(Grade::worse) else { continue };
+        let hop = thing.kind() == Some(BlockKind::Hop);
+        let (ibu, more) = if hop { bitterness(plan, at, made.max(0.0), amounts, boil) } else { (None, None) };
+        hits.log(
+            grade,
+            entry.place,
+            OffPlan {
+                name: thing.name.clone(),
+                line: line.place,
+                planned,
+                minutes: made,
+                amounts: amounts.filter(|_| amount.is_some()),
+                time_off: time.is_some(),
+                ibu,
+                more: more.filter(|_| time.is_some() && made < planned.minutes(boil)),
+                hop,
+            },
+        );
+    }
+}
+
+/// Both amounts where they can be compared, and whether they are masses.
+fn same_measure(planned: &Amount, made: &Amount) -> Option<(f64, f64, bool)> {
+    let (Amount::Of(planned), Amount::Of(made)) = (planned, made) else { return None };
+    let (a, b) = (planned.unit?.dimension(), made.unit?.dimension());
+    (a == b && planned.value > 0.0).then_some((planned.value, made.value, a == quantity::Dimension::Mass))
+}
+
+/// Bitterness of the line as planned and as made, and what half an hour more boil would give it.
+fn bitterness(
+    plan: &RecipeCx,
+    at: usize,
+    minutes: f64,
+    amounts: Option<(f64, f64, bool)>,
+    boil: f64,
+) -> (Option<(f64, f64)>, Option<(f64, f64)>) {
+    let ibu_of = |calc: &Calc<'_>| {
+        calc.hop_lines().ok()?.iter().find(|line| line.addition == at).map(|line| line.ibu)
+    };
+    let made = |minutes: f64, boil: f64| {
+        let mut recipe = plan.recipe.clone();
+        let line = recipe.additions.get_mut(at)?;
+        line.time = if minutes > 0.0 { KettleTime::Minutes(minutes) } else { KettleTime::Flameout };
+        if let (Some((_, made, _)), Amount::Of(quant)) = (amounts, &mut line.amount) {
+            quant.value = made;
+        }
+        if let Some(time) = recipe.boil.as_mut().and_then(|boil| boil.time.as_mut()) {
+            time.value = boil;
+        }
+        ibu_of(&Calc::new(&recipe, plan.calc.settings))
+    };
+    let planned = ibu_of(plan.calc);
+    const MORE: f64 = 30.0;
+    let more = made(minutes + MORE, boil + MORE).map(|ibu| (MORE, ibu));
+    (planned.zip(made(minutes, boil)), more)
+}
+
+impl Detail for OffPlan {
+    fn message(&self, say: Say) -> Message {
+        let planned = match self.planned {
+            When::Minutes(minutes) => format!("at {}", say.time(minutes)),
+            When::FirstWort => "with the first wort".into(),
+            When::Flameout => "at flameout".into(),
+            When::Stand => "for the stand".into(),
+        };
+        let made = if self.minutes < 0.5 { "at flameout".into() } else { format!("at {}", say.time(self.minutes)) };
+        let mut facts = format!("{} was planned {planned}", self.name);
+        if self.time_off {
+            facts = format!("{facts} and made {made}");
+        }
+        if let Some((planned, made, mass)) = self.amounts {
+            let amount = |value| if mass { say.small_mass(value) } else { crate::say::trimmed(value, 2) };
+            facts = format!("{facts}, {} of the {} planned", amount(made), amount(planned));
+        }
+        let change = self
+            .ibu
+            .filter(|(planned, made)| (planned - made).abs() >= 0.5)
+            .map(|(planned, made)| format!("{} become {:.0}", say.ibu(planned), made));
+        let why: std::borrow::Cow<'static, str> = match change {
+            Some(change) => change.into(),
+            None if self.hop => "its bitterness hardly changes, its aroma does".into(),
+            None => "it had another time, or another dose, to work in".into(),
+        };
+        let remedy = match (self.more, self.ibu) {
+            (Some((minutes, ibu)), Some((_, made))) if ibu - made >= 1.0 => format!(
+                "while the kettle is hot, {} more boil bring it to about {}; otherwise judge the bitterness with this in mind",
+                say.time(minutes),
+                say.ibu(ibu)
+            ),
+            _ => "note it for the tasting; if it is how the beer is meant, change the recipe".into(),
+        };
+        Message::new(facts, why, remedy)
+    }
+    fn related(&self, _say: Say) -> Vec<(At, String)> {
+        vec![(At::Recipe(self.line), "the line planned".into())]
+    }
+}

@@ -1,0 +1,100 @@
+//! The rules, one file each, in a folder a group.
+
+use crate::rule::Rule;
+
+macro_rules! registry {
+    ($($group:ident { $($file:ident),* $(,)? })*) => {
+        $(pub(crate) mod $group { $(pub(crate) mod $file;)* })*
+        /// Every rule, by group.
+        pub static RULES: &[&Rule] = &[$($(&$group::$file::RULE),*),*];
+    };
+}
+
+// `cargo run -p rules --example new_rule -- ID GROUP` adds a line here; each list is sorted.
+registry! {
+    syntax {
+        block_without_recipe,
+        curly_quotes,
+        duplicate_block,
+        malformed_line,
+        merge_conflict,
+        misplaced_clause,
+        missing_indent,
+        range_inverted,
+        repeated_clause,
+        unclosed_string,
+        unknown_block,
+        unknown_field,
+        unknown_keyword,
+    }
+    units {
+        ambiguous_unit,
+        decimal_comma,
+        suspicious_magnitude,
+        unit_case,
+        unit_missing,
+        unit_wrong_dimension,
+        unknown_unit,
+    }
+    names {
+        duplicate_definition,
+        figure_cycle,
+        import_cycle,
+        import_missing,
+        like_cycle,
+        recipe_ambiguous,
+        unknown_reference,
+        unknown_tag,
+    }
+    liquor {
+        ion_charge_unbalanced,
+        water_profile_missed,
+    }
+    mash {
+        mash_out_not_final,
+        mash_steps_out_of_order,
+    }
+    boil {
+        hop_time_exceeds_boil,
+    }
+    yeast {
+        pitch_contradicts_rate,
+        pitch_rate_low,
+    }
+    ferment {
+        ferment_temp_outside_strain,
+    }
+    package {
+        container_over_limit,
+        packaged_before_stable,
+    }
+    style {
+        style_abv,
+        style_colour,
+        style_fg,
+        style_has_no_numbers,
+        style_ibu,
+        style_og,
+    }
+    expect {
+        expectation_missed,
+        expectation_not_checked,
+    }
+    log {
+        addition_missed,
+        addition_off_plan,
+        correction_not_remeasured,
+        date_impossible,
+        gravity_off_plan,
+        log_out_of_order,
+        planned_temperature_not_reached,
+    }
+    repository {
+        allowance_refused,
+        allowance_without_reason,
+        check_failed,
+        stale_allowance,
+        stale_stamp,
+        unknown_rule,
+    }
+}

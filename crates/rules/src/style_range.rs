@@ -1,0 +1,111 @@
+//! A figure against the range of its style: what the five rules share.
+
+use figures::FigureId;
+use quantity::UnitId;
+use recipe::{FactValue, Quant};
+use syntax::vocabulary::Keyword;
+
+use crate::cx::RecipeCx;
+use crate::finding::Severity;
+use crate::hit::{Detail, Hits, Message};
+use crate::level::Grade;
+use crate::limits::Limit;
+use crate::say::{Say, trimmed};
+
+/// Outside by no more than this share of the range's width is a hint.
+pub(crate) static NEAR: Limit = Limit::at_most(
+    "style-near",
+    0.15,
+    "",
+    "how far outside, as a share of the range's width, is still near it",
+    "common practice, no source: styles are described, not measured",
+);
+
+/// A figure outside the range of its style.
+struct Outside {
+    figure: FigureId,
+    value: f64,
+    low: f64,
+    high: f64,
+    style: Box<str>,
+    named: Option<Box<str>>,
+    remedy: &'static str,
+}
+
+/// Compares a figure with the range that the style states in the field `key`.
+pub(crate) fn check(
+    cx: &RecipeCx,
+    hits: &mut Hits,
+    figure: FigureId,
+    key: Keyword,
+    remedies: [&'static str; 2],
+) {
+    let Some(style) = &cx.recipe.style else { return };
+    let Some(fact) = style.fact(key) else { return };
+    let FactValue::Range(quant, first, second) = fact.value else { return };
+    let Some(value) = cx.figure(figure) else { return };
+    let (low, high) = (shown(quant, first), shown(quant, second));
+    let near = cx.limit(&NEAR) * (high - low);
+    let grade = Grade::outside(
+        value,
+        || cx.spread(figure),
+        &[((low, high), Severity::Hint), ((low - near, high + near), Severity::Warning)],
+    );
+    if let Some(grade) = grade {
+        let named = style.words(Keyword::Name).map(Into::into);
+        let remedy = remedies[usize::from(value > high)];
+        hits.recipe(
+            grade,
+            style.place,
+            Outside { figure, value, low, high, style: style.name.clone(), named, remedy },
+        );
+    }
+}
+
+/// A bound in the unit the figure is shown in: percentages are kept in parts of one, gravities as written.
+fn shown(quant: Quant, bound: f64) -> f64 {
+    match quant.unit {
+        Some(UnitId::PERCENT) => bound * 100.0,
+        Some(UnitId::P | UnitId::BX) => {
+            brewing::gravity::gravity(quantity::typed::Plato::from_plato(bound)).sg()
+        }
+        _ => bound,
+    }
+}
+
+impl Outside {
+    fn number(&self, value: f64) -> String {
+        match self.figure {
+            FigureId::Og | FigureId::Fg => format!("{value:.3}"),
+            FigureId::Abv => trimmed(value, 1),
+            _ => trimmed(value, usize::from(value < 10.0)),
+        }
+    }
+}
+
+impl Detail for Outside {
+    fn message(&self, _say: Say) -> Message {
+        let (word, unit) = match self.figure {
+            FigureId::Og => ("original gravity", ""),
+            FigureId::Fg => ("final gravity", ""),
+            FigureId::Abv => ("alcohol", " %"),
+            FigureId::Ibu => ("bitterness", " IBU"),
+            _ => ("colour", " EBC"),
+        };
+        let style = self
+            .named
+            .as_ref()
+            .map_or_else(|| self.style.to_string(), |name| format!("{} ({name})", self.style));
+        let side = if self.value > self.high { "above" } else { "below" };
+        Message::new(
+            format!(
+                "{word} {}{unit} lies {side} the {} to {}{unit} of style {style}",
+                self.number(self.value),
+                self.number(self.low),
+                self.number(self.high)
+            ),
+            "most beers judged as this style lie inside",
+            format!("{}, or name another style; a style is a description, not a rule", self.remedy),
+        )
+    }
+}
