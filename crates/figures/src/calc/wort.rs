@@ -617,6 +617,9 @@ impl<'r> Calc<'r> {
     }
 
     pub(crate) fn brewhouse_efficiency(&self, why: &mut Why) -> Outcome {
+        if self.recipe.from.is_some() || self.recipe.mash.runnings.is_some() {
+            return Err(Missing::because("the mash is shared between two beers"));
+        }
         let wort = self.wort()?;
         let laboratory: f64 = wort.parts.iter().map(|part| part.laboratory).sum();
         let into = self.extract_into_fermenter()? + wort.before_pitching;
