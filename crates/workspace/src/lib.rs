@@ -1,1 +1,19 @@
-//! Files by id, overlays, use and library, configuration.
+//! Files by id, unsaved texts, `use` and `library`, the configuration in force, what depends on what.
+//!
+//! Invariants:
+//! - The only crate that sees paths. Reading goes through a [`Source`]; everything above gets ids and texts.
+//! - A [`Workspace`] is a snapshot: a change makes a new one that shares all that did not change, so readers
+//!   never wait and never see half a change.
+//! - One [`Workspace::analyse`] for the command line and the editor.
+//! - Nothing outside the repository root is walked; size and number of files are bounded, and what was left
+//!   out is said. No network.
+
+mod analyse;
+mod config;
+mod files;
+mod source;
+
+pub use analyse::{AnalysedLog, AnalysedRecipe, Analysis};
+pub use config::{Config, ConfigError};
+pub use files::{FileState, Loaded, Skipped, Workspace};
+pub use source::{Disk, Memory, Source};

@@ -1,0 +1,440 @@
+//! Everything that can be said of one file: its recipes and logs with their figures, and what is wrong.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use figures::{Actual, Calc};
+use recipe::{FileId, Log, Recipe};
+use rules::{At, Finding, Hit, Locate, Texts};
+use syntax::ast::Block;
+use syntax::{Fault, FaultFix, Span};
+
+use crate::files::{FileState, Workspace, resolve};
+
+/// A recipe of a file.
+#[derive(Clone)]
+pub struct AnalysedRecipe {
+    /// The recipe.
+    pub recipe: Arc<Recipe>,
+    /// Start of each of its blocks in the file, bytes.
+    pub starts: Vec<u32>,
+}
+
+/// A log of a file.
+#[derive(Clone)]
+pub struct AnalysedLog {
+    /// The log; its recipe is in it.
+    pub log: Arc<Log>,
+    /// Start of each of its blocks in the file, bytes.
+    pub starts: Vec<u32>,
+    /// File and block starts of its recipe.
+    pub recipe_place: Option<(FileId, Vec<u32>)>,
+}
+
+/// What can be said of a file.
+#[derive(Clone)]
+pub struct Analysis {
+    /// The file.
+    pub file: FileId,
+    /// Its recipes.
+    pub recipes: Vec<AnalysedRecipe>,
+    /// Its logs.
+    pub logs: Vec<AnalysedLog>,
+    /// What is wrong with it, in the order of the text.
+    pub findings: Vec<Finding>,
+}
+
+impl Workspace {
+    /// A recipe of a file, built when it is first asked for.
+    #[must_use]
+    pub fn recipe(&self, id: FileId, at: usize) -> Option<Arc<Recipe>> {
+        self.recipe_below(id, at, 0)
+    }
+
+    /// `depth` counts the recipes that took another's mash on the way, so that a circle of them ends.
+    fn recipe_below(&self, id: FileId, at: usize, depth: usize) -> Option<Arc<Recipe>> {
+        let state = self.file(id)?;
+        let slot = state.recipes.get(at)?;
+        if let Some(built) = slot.get() {
+            return Some(Arc::clone(built));
+        }
+        let unit = state.units.recipes.get(at)?;
+        let blocks = blocks_of(state, &unit.blocks);
+        let lets = blocks_of(state, &state.units.lets);
+        let settings = recipe::Settings { customary: state.config.figures.customary };
+        let mut made = recipe::build_recipe(&blocks, &lets, self.scope(state), &settings);
+        if let Some((name, _)) = &made.from
+            && depth < DEEPEST_FROM
+            && let [(parent, index)] = self.recipes_named(state, name, None)[..]
+            && (parent, index) != (id, at)
+        {
+            made.from_recipe = self.recipe_below(parent, index, depth + 1);
+        }
+        let made = Arc::new(made);
+        // A recipe cut off from a circle is not kept: another way in may see it whole.
+        if depth == 0 {
+            let _ = slot.set(Arc::clone(&made));
+        }
+        Some(made)
+    }
+
+    /// Everything that can be said of a file.
+    #[must_use]
+    pub fn analyse(&self, id: FileId) -> Option<Analysis> {
+        let state = self.file(id)?;
+        let config = &state.config;
+        let mut findings = Vec::new();
+        let mut recipes = Vec::with_capacity(state.units.recipes.len());
+        for (at, unit) in state.units.recipes.iter().enumerate() {
+            let Some(recipe) = self.recipe(id, at) else { continue };
+            recipes.push(AnalysedRecipe { recipe, starts: starts_of(state, &unit.blocks) });
+        }
+        self.check_file(state, &recipes, &mut findings);
+        for one in &recipes {
+            let place =
+                Places { workspace: self, recipe: Some((id, &one.recipe.blocks, &one.starts)), log: None };
+            let calcs: Vec<Calc<'_>> = (0..one.recipe.parts.len().max(1))
+                .map(|part| Calc::of_part(&one.recipe, &config.figures, part))
+                .collect();
+            let mut hits = rules::check_recipe(&calcs, &config.rules);
+            hits.extend(self.taken_mash_trouble(state, &one.recipe));
+            findings.extend(rules::findings(&hits, Some(&one.recipe.name), &config.rules, &place));
+        }
+        let mut logs = Vec::with_capacity(state.units.logs.len());
+        for at in 0..state.units.logs.len() {
+            let (log, trouble) = self.log(state, at);
+            let place = Places {
+                workspace: self,
+                recipe: log
+                    .recipe_place
+                    .as_ref()
+                    .zip(log.log.recipe.as_ref())
+                    .map(|((file, starts), recipe)| (*file, &recipe.blocks[..], &starts[..])),
+                log: Some((id, &log.log.blocks, &log.starts)),
+            };
+            let calc = log.log.recipe.as_deref().map(|recipe| Calc::new(recipe, &config.figures));
+            let actual = Actual::new(&log.log, calc.as_ref(), &config.figures);
+            let mut hits = rules::check_log(&actual, &config.rules);
+            hits.extend(trouble);
+            let owner = format!("gyle {}", log.log.id);
+            findings.extend(rules::findings(&hits, Some(&owner), &config.rules, &place));
+            logs.push(log);
+        }
+        let place = Places { workspace: self, recipe: None, log: None };
+        for definition in &state.shelf.definitions {
+            let hits = rules::check_definition(definition, &config.rules);
+            findings.extend(rules::findings(&hits, None, &config.rules, &place));
+        }
+        // What a definition elsewhere has wrong is said there.
+        findings.retain(|finding| finding.file == id);
+        let whole = !state.tree.blocks.iter().any(|placed| placed.block.is_broken());
+        let mut findings = rules::allow(id, &state.tree, findings, &config.rules, whole);
+        rules::sort(&mut findings);
+        findings.dedup();
+        Some(Analysis { file: id, recipes, logs, findings })
+    }
+
+    /// What is wrong with the writing of a file, its order of blocks, its definitions and what it uses.
+    fn check_file(&self, state: &FileState, recipes: &[AnalysedRecipe], findings: &mut Vec<Finding>) {
+        let config = &state.config.rules;
+        let stem = state.path.file_stem().and_then(|stem| stem.to_str());
+        let all: Vec<&Recipe> = recipes.iter().map(|one| &*one.recipe).collect();
+        let cx =
+            rules::FileCx { id: state.id, file: &state.tree, stem, recipes: &all, limits: &config.limits };
+        let mut hits = rules::check_file(&cx, config);
+        let block_start =
+            |block: u16| state.tree.blocks.get(usize::from(block)).map_or(0, |placed| placed.start);
+        let problems = state.units.problems.iter().cloned().chain(self.scope(state).own_problems());
+        for problem in problems {
+            let start = block_start(problem.block);
+            let related = problem
+                .related
+                .iter()
+                .map(|(origin, message)| {
+                    let at = match origin {
+                        recipe::Origin::Here(place) => {
+                            At::File(state.id, place.span.shift(block_start(place.block)))
+                        }
+                        recipe::Origin::Library(place, span) => At::Library(*place, *span),
+                    };
+                    (at, message.clone())
+                })
+                .collect();
+            hits.push(Hit::of_fault(&problem.fault, related, |span| At::File(state.id, span.shift(start))));
+        }
+        hits.extend(self.use_trouble(state));
+        let place = Places { workspace: self, recipe: None, log: None };
+        findings.extend(rules::findings(&hits, None, config, &place));
+    }
+
+    /// Files that are used and missing, or that use each other in a circle.
+    fn use_trouble(&self, state: &FileState) -> Vec<Hit> {
+        let mut hits = Vec::new();
+        for used in &state.units.uses {
+            let start = state.tree.blocks.get(used.block as usize).map_or(0, |placed| placed.start);
+            let target = resolve(&state.path, &used.path);
+            let at = |span: Span| At::File(state.id, span.shift(start));
+            if !self.exists(&target) {
+                hits.push(Hit::of_fault(
+                    &self.missing_file(state, &used.path, used.span, &target),
+                    Vec::new(),
+                    at,
+                ));
+                continue;
+            }
+            if let Some(circle) = self.circle(state, &target) {
+                let fault = Fault {
+                    rule: "import-cycle",
+                    span: used.span,
+                    message: format!("this file and `{}` use each other: {circle}", used.path),
+                    help: "move what both need into a third file that uses neither".into(),
+                    fixes: Vec::new(),
+                };
+                hits.push(Hit::of_fault(&fault, Vec::new(), at));
+            }
+        }
+        hits
+    }
+
+    fn missing_file(&self, state: &FileState, written: &str, span: Span, target: &Path) -> Fault {
+        let wanted = target.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+        let near = self
+            .beside(target)
+            .into_iter()
+            .chain(self.beside(&state.path))
+            .filter_map(|path| {
+                let name = path.file_name()?.to_string_lossy().into_owned();
+                Some((strsim::damerau_levenshtein(&name, &wanted), path))
+            })
+            .filter(|(distance, path)| *distance <= 4 && *path != state.path)
+            .min_by_key(|(distance, _)| *distance)
+            .map(|(_, path)| relative(&state.path, &path));
+        Fault {
+            rule: "import-missing",
+            span,
+            message: format!("there is no file `{written}`, so nothing in it can be found"),
+            help: near.as_ref().map_or_else(
+                || "paths are relative to this file; check the spelling and the folder".to_owned(),
+                |near| format!("did you mean `{near}`?"),
+            ),
+            fixes: near
+                .map(|near| FaultFix {
+                    title: format!("write {near}"),
+                    safe: false,
+                    edits: vec![(span, near)],
+                })
+                .into_iter()
+                .collect(),
+        }
+    }
+
+    /// The way from a file back to where it is used, when there is one.
+    fn circle(&self, state: &FileState, target: &Path) -> Option<String> {
+        let start = self.file_at(target)?;
+        let mut way = vec![(start, vec![start])];
+        let mut seen = vec![start];
+        while let Some((at, path)) = way.pop() {
+            if at == state.id {
+                let names: Vec<String> = core::iter::once(state.id)
+                    .chain(path)
+                    .filter_map(|id| Some(self.file(id)?.path.file_name()?.to_string_lossy().into_owned()))
+                    .collect();
+                return Some(names.join(" uses "));
+            }
+            let Some(file) = self.file(at) else { continue };
+            for used in &file.units.uses {
+                if let Some(next) = self.file_at(&resolve(&file.path, &used.path))
+                    && !seen.contains(&next)
+                {
+                    seen.push(next);
+                    let mut longer = path.clone();
+                    longer.push(next);
+                    way.push((next, longer));
+                }
+            }
+        }
+        None
+    }
+
+    /// A recipe whose mash is taken and that is not found, or found twice.
+    fn taken_mash_trouble(&self, state: &FileState, recipe: &Recipe) -> Vec<Hit> {
+        let Some((name, place)) = &recipe.from else { return Vec::new() };
+        let found = self.recipes_named(state, name, None);
+        let Some(fault) = self.recipe_trouble(state, name, place.span, &found, false) else {
+            return Vec::new();
+        };
+        vec![Hit::of_fault(&fault, Vec::new(), |span| At::Recipe(recipe::Place { block: place.block, span }))]
+    }
+
+    fn recipe_trouble(
+        &self,
+        state: &FileState,
+        name: &str,
+        span: Span,
+        found: &[(FileId, usize)],
+        may_say_of: bool,
+    ) -> Option<Fault> {
+        match found {
+            [_] => None,
+            [] => {
+                let near = self
+                    .recipe_names(state)
+                    .into_iter()
+                    .map(|known| {
+                        (strsim::damerau_levenshtein(&known.to_lowercase(), &name.to_lowercase()), known)
+                    })
+                    .filter(|(distance, _)| *distance <= 3)
+                    .min_by_key(|(distance, _)| *distance)
+                    .map(|(_, known)| known);
+                Some(Fault {
+                    rule: "unknown-reference",
+                    span,
+                    message: format!("no recipe is called `{name}`, so there is no plan to compare with"),
+                    help: near.as_ref().map_or_else(
+                        || {
+                            "write the recipe's name as its header has it, or where it stands: `of \"path\"`"
+                                .to_owned()
+                        },
+                        |near| format!("did you mean `{near}`?"),
+                    ),
+                    fixes: near
+                        .map(|near| FaultFix {
+                            title: format!("write {near}"),
+                            safe: false,
+                            edits: vec![(span, near.into())],
+                        })
+                        .into_iter()
+                        .collect(),
+                })
+            }
+            several => {
+                let paths: Vec<String> = several
+                    .iter()
+                    .filter_map(|(id, _)| Some(relative(&state.path, &self.file(*id)?.path)))
+                    .collect();
+                let fixes = if may_say_of {
+                    paths
+                        .iter()
+                        .map(|path| FaultFix {
+                            title: format!("write of \"{path}\""),
+                            safe: false,
+                            edits: vec![(Span::at(span.end + 1), format!(" of \"{path}\""))],
+                        })
+                        .collect()
+                } else {
+                    Vec::new()
+                };
+                Some(Fault {
+                    rule: "recipe-ambiguous",
+                    span,
+                    message: format!("{} recipes are called `{name}`: {}", several.len(), paths.join(", ")),
+                    help: if may_say_of {
+                        format!("say which: `of \"{}\"`", paths.first().map_or("", String::as_str))
+                    } else {
+                        "rename one of them".into()
+                    },
+                    fixes,
+                })
+            }
+        }
+    }
+
+    /// A log of a file, with its recipe where exactly one is meant.
+    fn log(&self, state: &FileState, at: usize) -> (AnalysedLog, Vec<Hit>) {
+        let unit = &state.units.logs[at];
+        let blocks = blocks_of(state, &unit.blocks);
+        let found = self.recipes_named(state, &unit.recipe_name, unit.of.as_deref());
+        let planned = match found[..] {
+            [(file, index)] => self.recipe(file, index).map(|recipe| (file, index, recipe)),
+            _ => None,
+        };
+        let settings = recipe::Settings { customary: state.config.figures.customary };
+        let log = recipe::build_log(
+            &blocks,
+            self.scope(state),
+            &settings,
+            planned.as_ref().map(|(_, _, recipe)| Arc::clone(recipe)),
+        );
+        let name = log.name_place;
+        let trouble = if log.recipe_name.is_empty() {
+            None
+        } else {
+            self.recipe_trouble(state, &log.recipe_name, name.span, &found, unit.of.is_none())
+        };
+        let hits = trouble
+            .map(|fault| {
+                Hit::of_fault(&fault, Vec::new(), |span| At::Log(recipe::Place { block: name.block, span }))
+            })
+            .into_iter()
+            .collect();
+        let recipe_place = planned.and_then(|(file, index, _)| {
+            let state = self.file(file)?;
+            Some((file, starts_of(state, &state.units.recipes.get(index)?.blocks)))
+        });
+        (AnalysedLog { log: Arc::new(log), starts: starts_of(state, &unit.blocks), recipe_place }, hits)
+    }
+}
+
+/// Recipes that may take each other's mash before it is a circle.
+const DEEPEST_FROM: usize = 8;
+
+fn blocks_of(state: &FileState, indices: &[u32]) -> Vec<Arc<Block>> {
+    indices
+        .iter()
+        .filter_map(|at| state.tree.blocks.get(*at as usize))
+        .map(|placed| Arc::clone(&placed.block))
+        .collect()
+}
+
+fn starts_of(state: &FileState, indices: &[u32]) -> Vec<u32> {
+    indices.iter().filter_map(|at| state.tree.blocks.get(*at as usize)).map(|placed| placed.start).collect()
+}
+
+/// A path as it would be written in a file: relative to it, with `/`.
+fn relative(from: &Path, to: &Path) -> String {
+    let from = from.parent().unwrap_or(from);
+    let common = from.components().zip(to.components()).take_while(|(a, b)| a == b).count();
+    let up = from.components().count() - common;
+    let mut parts: Vec<String> = vec!["..".into(); up];
+    parts.extend(to.components().skip(common).map(|part| part.as_os_str().to_string_lossy().into_owned()));
+    parts.join("/")
+}
+
+/// The blocks of one recipe or log, the file they stand in, and where each begins there.
+type InFile<'a> = (FileId, &'a [Arc<Block>], &'a [u32]);
+
+/// Turns places into bytes of files.
+struct Places<'a> {
+    workspace: &'a Workspace,
+    recipe: Option<InFile<'a>>,
+    log: Option<InFile<'a>>,
+}
+
+impl Locate for Places<'_> {
+    fn locate(&self, at: At) -> Option<(FileId, Span)> {
+        let in_blocks = |of: Option<InFile<'_>>, place: recipe::Place| {
+            let (file, _, starts) = of?;
+            Some((file, place.span.shift(*starts.get(usize::from(place.block))?)))
+        };
+        match at {
+            At::Recipe(place) => in_blocks(self.recipe, place),
+            At::Log(place) => in_blocks(self.log, place),
+            At::File(file, span) => Some((file, span)),
+            At::Library(place, span) => match place.file {
+                FileId::Catalogue(_) => Some((place.file, span.shift(place.anchor))),
+                FileId::Workspace(_) => {
+                    let state = self.workspace.file(place.file)?;
+                    let placed = state.tree.blocks.get(place.anchor as usize)?;
+                    Some((place.file, span.shift(placed.start)))
+                }
+            },
+        }
+    }
+
+    fn texts(&self) -> Texts<'_> {
+        Texts {
+            recipe: self.recipe.map_or(&[], |(_, blocks, _)| blocks),
+            log: self.log.map_or(&[], |(_, blocks, _)| blocks),
+        }
+    }
+}
