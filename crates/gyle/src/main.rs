@@ -1,2 +1,36 @@
-//! The `gyle` command.
-fn main() {}
+//! The `gyle` command: arguments in, text and an exit code out. It computes nothing itself.
+
+mod args;
+mod check;
+mod explain;
+mod figures;
+mod fmt;
+mod output;
+mod render;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use crate::args::{Cli, Command};
+use crate::output::Output;
+
+fn main() -> ExitCode {
+    let cli = match Cli::try_parse() {
+        Ok(cli) => cli,
+        Err(error) => {
+            let _ = error.print();
+            return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
+        }
+    };
+    let mut output = Output::new();
+    let code = match &cli.command {
+        Command::Check(args) => check::run(args, &mut output),
+        Command::Figures(args) => figures::run(args, &mut output),
+        Command::Fmt(args) => fmt::run(args, &mut output),
+        Command::Explain(args) => explain::run(args, &mut output),
+        Command::Rules(args) => explain::list(args, &mut output),
+    };
+    output.finish();
+    ExitCode::from(code)
+}

@@ -1,0 +1,294 @@
+//! `gyle figures`.
+
+use std::path::Path;
+
+use ::figures::{Actual, Calc, Figure, FigureId, Missing, Settings, Show};
+use serde_json::json;
+use syntax::{Encoding, LineIndex};
+use workspace::Analysis;
+
+use crate::args::{FiguresArgs, Format};
+use crate::check::{absolute, load, sound_configs};
+use crate::output::Output;
+use crate::render::json::log_ids;
+use crate::render::{json as to_json, text_of};
+
+/// Figures in the order a brewer reads them.
+const GROUPS: &[(&str, &[FigureId])] = {
+    use FigureId as F;
+    &[
+        (
+            "beer",
+            &[
+                F::Og,
+                F::Fg,
+                F::Abv,
+                F::AbvPackaged,
+                F::AlcoholByWeight,
+                F::Ibu,
+                F::BitternessRatio,
+                F::Colour,
+                F::ApparentAttenuation,
+                F::RealAttenuation,
+                F::Energy,
+                F::AlcoholMass,
+            ],
+        ),
+        (
+            "grist and wort",
+            &[
+                F::GristWeight,
+                F::ExtractMass,
+                F::DiastaticPower,
+                F::FirstWortGravity,
+                F::PreBoilGravity,
+                F::PostBoilGravity,
+                F::PitchingGravity,
+                F::BrewhouseEfficiency,
+                F::LauterEfficiency,
+            ],
+        ),
+        (
+            "volumes",
+            &[
+                F::TotalLiquor,
+                F::MashLiquor,
+                F::SpargeLiquor,
+                F::MashVolume,
+                F::PreBoilVolume,
+                F::PostBoilVolume,
+                F::KnockOutVolume,
+                F::BatchVolume,
+                F::PackagedVolume,
+            ],
+        ),
+        ("mash", &[F::MashThickness, F::StrikeTemperature, F::MashPh]),
+        (
+            "liquor",
+            &[
+                F::Calcium,
+                F::Magnesium,
+                F::Sodium,
+                F::Chloride,
+                F::Sulfate,
+                F::Bicarbonate,
+                F::SulfateToChloride,
+                F::Alkalinity,
+                F::MashAlkalinity,
+                F::ResidualAlkalinity,
+                F::SpargePh,
+            ],
+        ),
+        (
+            "mash liquor",
+            &[
+                F::MashCalcium,
+                F::MashMagnesium,
+                F::MashSodium,
+                F::MashChloride,
+                F::MashSulfate,
+                F::MashBicarbonate,
+            ],
+        ),
+        (
+            "sparge liquor",
+            &[
+                F::SpargeCalcium,
+                F::SpargeMagnesium,
+                F::SpargeSodium,
+                F::SpargeChloride,
+                F::SpargeSulfate,
+                F::SpargeBicarbonate,
+            ],
+        ),
+        (
+            "source",
+            &[
+                F::SourceCalcium,
+                F::SourceMagnesium,
+                F::SourceSodium,
+                F::SourceChloride,
+                F::SourceSulfate,
+                F::SourceBicarbonate,
+                F::SourceAlkalinity,
+                F::ChargeImbalance,
+            ],
+        ),
+        ("yeast", &[F::CellsNeeded, F::CellsPitched, F::PitchRate, F::StarterVolume]),
+        ("package", &[F::ResidualCo2, F::Carbonation, F::PrimingRate, F::PrimingSugar, F::KegPressure]),
+        ("cost", &[F::Cost, F::CostPerLitre]),
+    ]
+};
+
+pub(crate) fn run(args: &FiguresArgs, output: &mut Output) -> u8 {
+    let (workspace, loaded, whole) = load(&args.paths, args.stdin_path.as_deref());
+    let here = absolute(Path::new("."));
+    if !sound_configs(&workspace, &loaded.files, &here) {
+        return 2;
+    }
+    let mut files = Vec::new();
+    for id in &loaded.files {
+        let (Some(state), Some(analysis)) = (workspace.file(*id), workspace.analyse(*id)) else { continue };
+        let (path, text) = text_of(&workspace, *id, &here);
+        match args.format {
+            Format::Json => files.push(to_json::file(&path, &text, &analysis, &state.config.figures)),
+            Format::Human => human(&text, &analysis, &state.config.figures, args.why, output),
+        }
+    }
+    if args.format == Format::Json {
+        output.line(&json!({"version": 1, "files": files}).to_string());
+    }
+    if whole { 0 } else { 2 }
+}
+
+/// A value as shown, with the second scale a brewer looks for.
+fn shown(id: FigureId, value: f64) -> String {
+    let show = id.show();
+    match show {
+        Show::Gravity => {
+            let plato = brewing::gravity::plato(quantity::typed::Gravity::from_sg(value));
+            format!("{} ({})", show.number(value), Show::Plato.with_unit(plato.plato()))
+        }
+        Show::Colour => {
+            let srm = brewing::colour::srm(quantity::typed::Ebc::from_ebc(value));
+            format!("{} ({} SRM)", show.with_unit(value), Show::Colour.number(srm.srm()))
+        }
+        _ => show.with_unit(value),
+    }
+}
+
+fn human(text: &str, analysis: &Analysis, settings: &Settings, why: bool, output: &mut Output) {
+    let index = LineIndex::new(text);
+    let line_of = |offset: u32| index.line_col(text, offset, Encoding::Utf32).line + 1;
+    for one in &analysis.recipes {
+        for part in 0..one.recipe.parts.len().max(1) {
+            let calc = Calc::of_part(&one.recipe, settings, part);
+            let label = calc.part().label.as_ref().map_or(String::new(), |(label, _)| format!(", {label}"));
+            output.line(&format!("{}{label}", one.recipe.name));
+            let mut missing: Vec<(FigureId, Missing)> = Vec::new();
+            for (title, ids) in GROUPS {
+                let mut lines = Vec::new();
+                for id in *ids {
+                    match calc.explained(*id) {
+                        Ok(figure) => lines.extend(lines_of(&figure, why)),
+                        Err(reason) => missing.push((*id, reason)),
+                    }
+                }
+                if !lines.is_empty() {
+                    output.line(&format!("\n  {title}"));
+                    for line in lines {
+                        output.line(&format!("    {line}"));
+                    }
+                }
+            }
+            missing_lines(&missing, output);
+            let lines = calc.lines();
+            if !lines.is_empty() {
+                output.line("\n  line by line");
+                for value in lines {
+                    let start = one.starts.get(usize::from(value.place.block)).copied().unwrap_or(0);
+                    let offset = start + value.place.span.start;
+                    let written = one
+                        .recipe
+                        .blocks
+                        .get(usize::from(value.place.block))
+                        .map_or("", |block| block.slice(value.place.span));
+                    let written: String = written.split_whitespace().collect::<Vec<_>>().join(" ");
+                    let short: String = written.chars().take(44).collect();
+                    output.line(&format!(
+                        "    {:>4}  {short:<44}  {:<16} {}",
+                        line_of(offset),
+                        value.figure.id(),
+                        value.show.with_unit(value.value)
+                    ));
+                }
+            }
+            output.line("");
+        }
+    }
+    for one in &analysis.logs {
+        let calc = one.log.recipe.as_deref().map(|recipe| Calc::new(recipe, settings));
+        let actual = Actual::new(&one.log, calc.as_ref(), settings);
+        output.line(&format!("gyle {}, {}", one.log.id, one.log.recipe_name));
+        let mut missing = Vec::new();
+        output.line("\n  measured");
+        for id in log_ids() {
+            match actual.explain(id) {
+                Ok(figure) => {
+                    let planned =
+                        planned_for(id).and_then(|id| calc.as_ref()?.value(id).ok().map(|value| (id, value)));
+                    let mut lines = lines_of(&figure, why);
+                    if let (Some((id, value)), Some(first)) = (planned, lines.first_mut()) {
+                        first.push_str(&format!("  (planned {})", shown(id, value)));
+                    }
+                    for line in lines {
+                        output.line(&format!("    {line}"));
+                    }
+                }
+                Err(reason) => missing.push((id, reason)),
+            }
+        }
+        missing_lines(&missing, output);
+        output.line("");
+    }
+}
+
+/// The figure of the plan that a figure of the log is compared with.
+const fn planned_for(id: FigureId) -> Option<FigureId> {
+    match id {
+        FigureId::ActualOg => Some(FigureId::PitchingGravity),
+        FigureId::ActualFg => Some(FigureId::Fg),
+        FigureId::ActualAbv => Some(FigureId::Abv),
+        FigureId::ActualApparentAttenuation => Some(FigureId::ApparentAttenuation),
+        FigureId::ActualBrewhouseEfficiency => Some(FigureId::BrewhouseEfficiency),
+        FigureId::ActualPackagedVolume => Some(FigureId::PackagedVolume),
+        FigureId::ActualMashPh => Some(FigureId::MashPh),
+        _ => None,
+    }
+}
+
+fn lines_of(figure: &Figure, why: bool) -> Vec<String> {
+    let mut lines = vec![format!("{:<28} {}", figure.id.words(), shown(figure.id, figure.value))];
+    if let (Some((low, high)), Some(first)) = (figure.bounds, lines.first_mut()) {
+        let show = figure.id.show();
+        if high > low {
+            first.push_str(&format!("  ({} to {})", show.number(low), show.number(high)));
+        }
+    }
+    if why {
+        for line in &figure.formula {
+            lines.push(format!("    {line}"));
+        }
+        for one in &figure.assumed {
+            lines.push(format!("    assumed {} {} ({})", one.what, one.value, one.from));
+        }
+        for caution in &figure.cautions {
+            lines.push(format!("    note: {caution}"));
+        }
+        for source in &figure.sources {
+            lines.push(format!("    source: {source}"));
+        }
+    }
+    lines
+}
+
+/// Figures without a value, together where the reason is the same.
+fn missing_lines(missing: &[(FigureId, Missing)], output: &mut Output) {
+    if missing.is_empty() {
+        return;
+    }
+    output.line("\n  not computed");
+    let mut said: Vec<&str> = Vec::new();
+    for (_, reason) in missing {
+        if said.contains(&&*reason.reason) {
+            continue;
+        }
+        said.push(&reason.reason);
+        let ids: Vec<String> = missing
+            .iter()
+            .filter(|(_, other)| other.reason == reason.reason)
+            .map(|(id, _)| id.words())
+            .collect();
+        output.line(&format!("    {}: {}", ids.join(", "), reason.reason));
+    }
+}
