@@ -31,7 +31,9 @@ pub fn build_log(
     let customary = recipe.as_ref().and_then(|recipe| recipe.customary).or(settings.customary);
     let plan = recipe.clone();
     let mut cx = Cx::new(scope, customary);
-    cx.look_in(plan.as_deref());
+    if let Some(plan) = &plan {
+        cx.look_in(plan);
+    }
     let mut log = Log {
         id: "".into(),
         recipe_name: "".into(),

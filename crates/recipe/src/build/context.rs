@@ -33,16 +33,23 @@ pub(crate) struct Cx<'a> {
     pub(crate) problems: Vec<Problem>,
     /// Kinds of block with a line or value that cannot be used.
     pub(crate) broken: Vec<BlockKind>,
-    /// The recipe whose names come first, in a log.
-    plan: Option<&'a Recipe>,
+    /// Folded names of the recipe, which come first in a log.
+    planned: Vec<(Box<str>, &'a Thing)>,
     /// The block in hand.
     pub(crate) block: &'a Arc<Block>,
     at: u16,
     folded: String,
 }
 
-/// Whether two texts are the same words: case and the kind of blank or hyphen between them do not matter.
+/// Whether a text is these words: case and the kind and number of blanks or hyphens between them do not
+/// matter. `b` is spelt with one sign between its words.
 pub(crate) fn same_words(a: &str, b: &str) -> bool {
+    if a.eq_ignore_ascii_case(b) {
+        return true;
+    }
+    if a.len() < b.len() {
+        return false;
+    }
     let mut one = a.split([' ', '-', '\t', '\u{a0}']).filter(|word| !word.is_empty());
     let mut two = b.split([' ', '-']).filter(|word| !word.is_empty());
     loop {
@@ -73,7 +80,7 @@ impl<'a> Cx<'a> {
             lets: Vec::new(),
             problems: Vec::new(),
             broken: Vec::new(),
-            plan: None,
+            planned: Vec::new(),
             block: &NO_BLOCK,
             at: 0,
             folded: String::new(),
@@ -81,8 +88,11 @@ impl<'a> Cx<'a> {
     }
 
     /// Looks names up among those of a recipe first.
-    pub(crate) fn look_in(&mut self, plan: Option<&'a Recipe>) {
-        self.plan = plan;
+    pub(crate) fn look_in(&mut self, recipe: &'a Recipe) {
+        self.planned = things(recipe)
+            .filter(|thing| thing.definition.is_some())
+            .map(|thing| (catalogue::fold(&thing.name).into(), thing))
+            .collect();
     }
 
     /// Takes up a block; false when there are more than can be numbered.
@@ -414,8 +424,10 @@ impl<'a> Cx<'a> {
     fn look_up(&mut self, name: &str, kinds: &[BlockKind]) -> Option<Found> {
         self.folded.clear();
         catalogue::fold_into(name, &mut self.folded);
-        if let Some(found) = self.plan.and_then(|plan| planned(plan, &self.folded)) {
-            return Some(found);
+        if let Some((_, thing)) = self.planned.iter().find(|(name, _)| **name == *self.folded)
+            && let Some(definition) = &thing.definition
+        {
+            return Some(Found { definition: Arc::clone(definition), loose: thing.loose });
         }
         kinds.iter().find_map(|kind| self.scope.find_folded(*kind, &self.folded))
     }
@@ -637,32 +649,24 @@ fn worked_out(
     .ok()
 }
 
-/// What a name stands for in the recipe.
-fn planned(recipe: &Recipe, folded: &str) -> Option<Found> {
-    let things = recipe
+/// Everything a recipe names that a log may add.
+fn things(recipe: &Recipe) -> impl Iterator<Item = &Thing> {
+    let sour = recipe.sour.iter().flat_map(|sour| {
+        sour.pitches.iter().map(|line| &line.thing).chain(sour.additions.iter().map(|line| &line.thing))
+    });
+    let parts = recipe.parts.iter().flat_map(|part| {
+        let pitched = part.pitch.lines.iter().chain(&part.package.yeast).map(|line| &line.thing);
+        let added = part.ferment.additions.iter().chain(&part.package.additions).map(|line| &line.thing);
+        let primed =
+            part.package.lines.iter().filter_map(|line| line.priming.as_ref().map(|(_, thing)| thing));
+        pitched.chain(added).chain(primed)
+    });
+    recipe
         .grist
         .iter()
         .map(|line| &line.thing)
         .chain(recipe.additions.iter().map(|line| &line.thing))
         .chain(recipe.liquor.additions.iter().map(|line| &line.thing))
-        .chain(recipe.sour.iter().flat_map(|sour| {
-            sour.pitches.iter().map(|line| &line.thing).chain(sour.additions.iter().map(|line| &line.thing))
-        }))
-        .chain(recipe.parts.iter().flat_map(|part| {
-            let pitched = part.pitch.lines.iter().map(|line| &line.thing);
-            let added = part.ferment.additions.iter().map(|line| &line.thing);
-            let primed =
-                part.package.lines.iter().filter_map(|line| line.priming.as_ref().map(|(_, thing)| thing));
-            pitched.chain(added).chain(primed)
-        }));
-    let mut buffer = String::new();
-    for thing in things {
-        let Some(definition) = &thing.definition else { continue };
-        buffer.clear();
-        catalogue::fold_into(&thing.name, &mut buffer);
-        if buffer == folded {
-            return Some(Found { definition: Arc::clone(definition), loose: thing.loose });
-        }
-    }
-    None
+        .chain(sour)
+        .chain(parts)
 }

@@ -8,7 +8,7 @@ use syntax::ast::{Block, Entry, Form, ValueKind};
 use syntax::vocabulary::{BlockKind, Keyword};
 
 use super::context::{Cx, same_words};
-use crate::library::{name_span, nearest};
+use crate::library::name_span;
 use crate::model::{LetValue, Origin, Part, Place, Recipe};
 use crate::units::text_of;
 use crate::words;
@@ -150,16 +150,20 @@ fn tags(cx: &mut Cx<'_>, recipe: &mut Recipe, entry: &Entry) {
     }
 }
 
-/// The technique a tag nearly names.
+/// The technique a tag nearly names: the same letters with another sign between them, or, in a word long
+/// enough to tell, up to two slips behind the first letter.
 fn near_technique(word: &str) -> Option<&'static str> {
-    let folded = catalogue::fold(word);
-    // The same letters with another sign between them, or a slip in a word long enough to tell.
-    let bare = |text: &str| text.replace([' ', '-', '_'], "");
-    if let Some(same) = TECHNIQUES.iter().find(|technique| bare(technique) == bare(&folded)) {
-        return Some(same);
-    }
-    let long = TECHNIQUES.iter().copied().filter(|technique| technique.len() > 4);
-    nearest(long, word).filter(|(_, distance)| *distance <= 2 && folded.len() > 4).map(|(meant, _)| meant)
+    let letters = |text: &'_ str| text.bytes().filter(|byte| !matches!(byte, b'-' | b'_')).count();
+    let wanted = letters(word);
+    TECHNIQUES.iter().copied().find(|technique| {
+        let initial = |text: &str| text.bytes().next().map(|byte| byte.to_ascii_lowercase());
+        if initial(technique) != initial(word) || letters(technique).abs_diff(wanted) > 2 {
+            return false;
+        }
+        let slips = if technique.len() > 4 { 2 } else { 0 };
+        let bare = |text: &str| text.replace(['-', '_'], "").to_lowercase();
+        strsim::osa_distance(&bare(technique), &bare(word)) <= slips
+    })
 }
 
 /// `split "label" VOLUME`.
