@@ -37,14 +37,14 @@ pub(crate) fn impossible(date: Date, span: Span) -> Option<Fault> {
             let meant = text(Date { day: last, ..date });
             (
                 format!(
-                    "there is no {written}: that month has {last} days. Times and ages are counted from dates, so this line has none"
+                    "there is no {written}: that month has {last} days. Ages and times are counted from dates, and none can be counted from this one"
                 ),
                 vec![FaultFix { title: format!("write {meant}"), safe: false, edits: vec![(span, meant)] }],
             )
         }
         None => (
             format!(
-                "there is no {written}: months go from 01 to 12. Times and ages are counted from dates, so this line has none"
+                "there is no {written}: months go from 01 to 12. Ages and times are counted from dates, and none can be counted from this one"
             ),
             Vec::new(),
         ),

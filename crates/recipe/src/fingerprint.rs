@@ -245,9 +245,7 @@ impl Hash<'_> {
                     // A value counts as what it stands for, wherever that is written.
                     (Some(named), Some(depth)) => {
                         let before = core::mem::replace(&mut self.depth, depth);
-                        self.bytes(b"(");
                         self.expr(&named.block.text, &named.expr);
-                        self.bytes(b")");
                         self.depth = before;
                     }
                     _ => self.word(&name),

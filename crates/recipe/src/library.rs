@@ -389,24 +389,27 @@ impl Scope {
     /// The known name of a kind that is nearest to a name nobody knows, for 'did you mean'.
     #[must_use]
     pub fn nearest(&self, kind: BlockKind, name: &str) -> Option<String> {
-        nearest(self.written(kind).map(|(written, _)| written), name).map(|(written, _)| written.to_owned())
+        self.nearest_of(&[kind], name)
     }
 
     /// The nearest among several kinds.
     pub(crate) fn nearest_of(&self, kinds: &[BlockKind], name: &str) -> Option<String> {
-        let all = kinds.iter().flat_map(|kind| self.written(*kind)).map(|(written, _)| written);
-        nearest(all, name).map(|(written, _)| written.to_owned())
+        // `crystal` among the malts is most likely crystal malt.
+        for kind in kinds {
+            let fuller = format!("{name} {}", kind.word());
+            if self.find(*kind, &fuller).is_some() {
+                return Some(fuller);
+            }
+        }
+        nearest(kinds.iter().flat_map(|kind| self.written(*kind)), name).map(str::to_owned)
     }
 
-    /// Names as written with the file they come from, in the order of look-up.
-    fn written(&self, kind: BlockKind) -> impl Iterator<Item = (&str, FileId)> {
+    /// Names as written, in the order of look-up.
+    fn written(&self, kind: BlockKind) -> impl Iterator<Item = &str> {
         let own = self.shelves.iter().flat_map(move |shelf| {
-            shelf.rows.iter().filter(move |row| row.kind == kind).map(|row| (&*row.written, shelf.file))
+            shelf.rows.iter().filter(move |row| row.kind == kind).map(|row| &*row.written)
         });
-        let built_in = catalogue_kind(kind)
-            .into_iter()
-            .flat_map(catalogue::names)
-            .map(|name| (name.written, file_of(&name.entry)));
+        let built_in = catalogue_kind(kind).into_iter().flat_map(catalogue::names).map(|name| name.written);
         own.chain(built_in)
     }
 
@@ -539,7 +542,7 @@ impl Scope {
 }
 
 /// The nearest of some names: by slips of the pen, else by the words they share.
-pub(crate) fn nearest<'a>(names: impl Iterator<Item = &'a str>, wanted: &str) -> Option<(&'a str, usize)> {
+fn nearest<'a>(names: impl Iterator<Item = &'a str>, wanted: &str) -> Option<&'a str> {
     let wanted = catalogue::fold(wanted);
     let length = wanted.chars().count();
     let slips = match length {
@@ -573,7 +576,7 @@ pub(crate) fn nearest<'a>(names: impl Iterator<Item = &'a str>, wanted: &str) ->
             }
         }
     }
-    best.or(by_words)
+    best.or(by_words).map(|(name, _)| name)
 }
 
 /// The kind of the built-in library, for kinds of definition.

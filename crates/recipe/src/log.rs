@@ -168,7 +168,7 @@ struct Timeline {
     /// Day 0 of moments.
     zero: Option<Date>,
     /// Days from there to the day of pitching.
-    pitch_day: Option<i32>,
+    pitch_day: i32,
     /// The day of the last date written.
     today: i32,
     /// The last moment that follows the one before, and how it is written.
@@ -188,8 +188,7 @@ impl Timeline {
         let (day, clock) = match when {
             When::Clock(clock) => (self.today, Some(clock)),
             When::Date(date, clock) => (self.day_of(date)?, clock),
-            // Without a pitching in the log, days count from its date.
-            When::Day(day, clock) => (self.pitch_day.unwrap_or(0).checked_add(day)?, clock),
+            When::Day(day, clock) => (self.pitch_day.checked_add(day)?, clock),
         };
         self.today = day;
         Some(Moment { day, minute: clock.map(minute) })
@@ -204,25 +203,28 @@ fn is_before(moment: Moment, other: Moment) -> bool {
     }
 }
 
-/// The day of pitching: that of the first `pitch`, as its line dates it.
-fn pitch_day(cx: &Cx<'_>, timeline: &mut Timeline) -> Option<i32> {
+/// The day of pitching: that of the first `pitch`, as its line dates it. Beside it the day that days are
+/// counted from where no pitching is logged: the one in hand when the first is counted.
+fn pitch_day(cx: &Cx<'_>, timeline: &mut Timeline) -> (Option<i32>, i32) {
     let start = timeline.today;
-    let mut found = None;
+    let mut pitched = None;
+    let mut counted = None;
     for entry in cx.entries() {
-        let pitches = entry.keyword.is_some_and(|keyword| keyword.node == Keyword::Pitch);
-        if let Some(when) = entry.when
+        match entry.when.map(|when| when.node) {
             // `day 3` above the pitching cannot move the date it is counted from.
-            && !matches!(when.node, When::Day(..))
-        {
-            timeline.read(when.node);
+            Some(When::Day(..)) => counted = counted.or(Some(timeline.today)),
+            Some(when) => {
+                timeline.read(when);
+            }
+            None => {}
         }
-        if pitches {
-            found = Some(timeline.today);
+        if entry.keyword.is_some_and(|keyword| keyword.node == Keyword::Pitch) {
+            pitched = Some(timeline.today);
             break;
         }
     }
     timeline.today = start;
-    found
+    (pitched, pitched.or(counted).unwrap_or(start))
 }
 
 fn moment(cx: &mut Cx<'_>, timeline: &mut Timeline, entry: &Entry) -> Option<Moment> {
@@ -273,11 +275,8 @@ struct Stage {
 
 fn events(cx: &mut Cx<'_>, log: &mut Log) {
     let zero = log.date.or(log.planned.map(|(date, _)| date));
-    let mut timeline = Timeline { zero, pitch_day: log.pitch_day, today: 0, last: None, adrift: false };
-    if log.pitch_day.is_none() {
-        log.pitch_day = pitch_day(cx, &mut timeline);
-        timeline.pitch_day = log.pitch_day;
-    }
+    let mut timeline = Timeline { zero, pitch_day: 0, today: 0, last: None, adrift: false };
+    (log.pitch_day, timeline.pitch_day) = pitch_day(cx, &mut timeline);
     let mut stage = Stage { ph_of: PhOf::Mash };
     for entry in cx.entries() {
         let Some(keyword) = entry.keyword else { continue };

@@ -28,31 +28,36 @@ fn thing(kind: BlockKind) -> &'static str {
 }
 
 fn with_article(kind: BlockKind) -> String {
-    let word = thing(kind);
-    if word.starts_with(['a', 'e', 'i', 'o']) { format!("an {word}") } else { format!("a {word}") }
+    either(&[kind])
 }
 
-/// `a malt`, `a malt or sugar`, `a hop, addition or sugar`.
-fn either(kinds: &[BlockKind]) -> String {
-    match kinds {
-        [] => "a name".into(),
-        [one] => with_article(*one),
-        [first, middle @ .., last] => {
-            let mut text = with_article(*first);
-            for kind in middle {
-                text.push_str(", ");
-                text.push_str(thing(*kind));
-            }
-            text.push_str(" or ");
-            text.push_str(thing(*last));
-            text
-        }
+/// `malt`, `malt or sugar`, `hop, addition or sugar`.
+fn one_of(kinds: &[BlockKind]) -> String {
+    let mut text = String::new();
+    for (at, kind) in kinds.iter().enumerate() {
+        text.push_str(match at {
+            0 => "",
+            _ if at + 1 == kinds.len() => " or ",
+            _ => ", ",
+        });
+        text.push_str(thing(*kind));
     }
+    text
 }
 
-/// What is lost while a thing of this kind is not known.
-fn why_needed(kind: BlockKind) -> &'static str {
-    match kind {
+/// `a malt`, `a malt or sugar`, `an addition or hop`.
+fn either(kinds: &[BlockKind]) -> String {
+    let text = one_of(kinds);
+    let article = if text.starts_with(['a', 'e', 'i', 'o']) { "an" } else { "a" };
+    format!("{article} {text}")
+}
+
+/// What is lost while a thing of one of these kinds is not known.
+fn why_needed(kinds: &[BlockKind]) -> &'static str {
+    if kinds.len() > 2 {
+        return "nothing that it brings to the beer can be computed";
+    }
+    match kinds.first().copied().unwrap_or(BlockKind::Unknown) {
         BlockKind::Malt | BlockKind::Sugar => {
             "without its extract and colour the gravity of the beer cannot be computed"
         }
@@ -91,21 +96,19 @@ pub(crate) fn unknown(
             "{name} is {}; here {} is wanted, and {}",
             with_article(other),
             either(kinds),
-            why_needed(first)
+            why_needed(kinds)
         );
+        let move_it = format!("move the line to a block where {} belongs", with_article(other));
         let help = match nearest {
-            Some(nearest) => format!(
-                "write {nearest} if that is meant, or move the line to a block where {} belongs",
-                with_article(other)
-            ),
-            None => format!("move the line to a block where {} belongs, or {define}", with_article(other)),
+            Some(nearest) => format!("write {nearest} if that is meant, or {move_it}"),
+            None => move_it,
         };
         return fault("unknown-reference", span, message, help, fixes);
     }
     let message = format!(
-        "no {} is called {name} in this file, in the files it uses, in the cellar or in the built-in library; {}",
-        kinds.iter().map(|kind| thing(*kind)).collect::<Vec<_>>().join(" or "),
-        why_needed(first)
+        "'{name}' is no {} of this file, of the files it uses, of the cellar or of the built-in library; {}",
+        one_of(kinds),
+        why_needed(kinds)
     );
     let help = match nearest {
         Some(nearest) => format!("did you mean {nearest}? Otherwise {define}"),
@@ -148,21 +151,21 @@ pub(crate) fn like_in_a_circle(names: &[&str], span: Span) -> Fault {
 /// A unit that means two things.
 pub(crate) fn ambiguous_unit(written: &str, unit: UnitId, span: Span) -> Fault {
     let (us, imperial) = (unit.resolve(Customary::Us), unit.resolve(Customary::Imperial));
-    let one = |exact: UnitId| -> Option<String> {
-        let litres = Quantity::new(1.0, exact).canonical().ok()?;
-        (exact.dimension() == quantity::Dimension::Volume).then(|| {
-            if litres < 0.1 {
-                format!("{} mL", format_plain((litres * 1e4).round() / 10.0))
-            } else {
-                format!("{} L", format_plain((litres * 1e3).round() / 1e3))
-            }
-        })
-    };
-    let sizes = match (one(us), one(imperial)) {
-        (Some(us_size), Some(imperial_size)) => {
-            format!("1 {us} is {us_size}, 1 {imperial} is {imperial_size}")
+    let one = |exact: UnitId| Quantity::new(1.0, exact).canonical().unwrap_or(f64::NAN);
+    let size = |exact: UnitId| {
+        let litres = one(exact);
+        if litres < 0.1 {
+            format!("{} mL", format_plain((litres * 1e4).round() / 10.0))
+        } else {
+            format!("{} L", format_plain((litres * 1e3).round() / 1e3))
         }
-        _ => format!("{us} and {imperial} are not the same"),
+    };
+    let sizes = if unit.dimension() == quantity::Dimension::Volume {
+        format!("1 {us} is {}, 1 {imperial} is {}", size(us), size(imperial))
+    } else {
+        let percent = ((one(imperial) / one(us) - 1.0) * 100.0).round();
+        let more = if percent < 0.0 { "less" } else { "more" };
+        format!("1 {imperial} is {} % {more} than 1 {us}", format_plain(percent.abs()))
     };
     fault(
         "ambiguous-unit",
@@ -281,12 +284,15 @@ pub(crate) fn field_of_another(
 
 /// A value in brackets that says nothing about the thing named.
 pub(crate) fn bare_value(name: &str, kind: BlockKind, written: &str, span: Span) -> Fault {
-    let known = match kind {
-        BlockKind::Malt | BlockKind::Sugar => "its colour, as in `[8 EBC]`",
-        BlockKind::Hop => "its alpha acid, as in `[4.6 %]`",
-        BlockKind::Yeast => "its attenuation, as in `[72 %]`, or cells or grams of a pack",
-        BlockKind::Addition => "its strength by mass, as in `[88 %]`",
-        _ => "nothing",
+    let (known, example) = match kind {
+        BlockKind::Malt | BlockKind::Sugar => ("its colour, as in `[8 EBC]`", "[extract 80 %]"),
+        BlockKind::Hop => ("its alpha acid, as in `[4.6 %]`", "[beta 4 %]"),
+        BlockKind::Yeast => {
+            ("its attenuation, as in `[72 %]`, or cells or grams of a pack", "[viability 90 %]")
+        }
+        BlockKind::Addition => ("its strength by mass, as in `[88 %]`", "[density 1.2 kg/L]"),
+        BlockKind::BrewhouseBlock => ("nothing", "[evaporation 3 L/h]"),
+        _ => ("nothing", "[calcium 60 ppm]"),
     };
     fault(
         "unit-wrong-dimension",
@@ -295,7 +301,7 @@ pub(crate) fn bare_value(name: &str, kind: BlockKind, written: &str, span: Span)
             "a value alone in brackets after {} is {known}; {written} is not that, so it is not used for {name}",
             with_article(kind)
         ),
-        "write the field before the value: `[extract 80 %]`".into(),
+        format!("write the field before the value, as in `{example}`, or remove it"),
         Vec::new(),
     )
 }
