@@ -10,6 +10,7 @@ use crate::level::{Level, nearest};
 use crate::registry::{RULES, find};
 use crate::rule::Rule;
 use crate::rules::repository::{allowance_refused, allowance_without_reason, stale_allowance, unknown_rule};
+use crate::rules::syntax::merge_conflict;
 
 /// What an allowance covers.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -36,6 +37,10 @@ struct Allowance {
 /// be read an allowance may be needed again once they can.
 #[must_use]
 pub fn allow(id: FileId, file: &File, findings: Vec<Finding>, config: &Config, whole: bool) -> Vec<Finding> {
+    // Where two versions collide, everything else is noise.
+    if findings.iter().any(|finding| finding.file == id && finding.rule == merge_conflict::RULE.id) {
+        return findings.into_iter().filter(|finding| finding.rule == merge_conflict::RULE.id).collect();
+    }
     let mut allowances = collect(file);
     if allowances.is_empty() {
         return findings;

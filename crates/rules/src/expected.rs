@@ -4,9 +4,9 @@ use std::sync::Arc;
 
 use figures::{FigureId, Missing, Show};
 use quantity::typed::{Equivalents, Plato};
-use quantity::{Dimension, UnitId};
-use recipe::Quant;
-use syntax::ast::{Expr, Relation};
+use quantity::{Dimension, UnitId, Value};
+use recipe::{Place, Quant};
+use syntax::ast::{Expr, ExprKind, Relation};
 
 use crate::cx::RecipeCx;
 
@@ -37,16 +37,64 @@ pub(crate) fn bound(figure: FigureId, quant: Quant) -> Option<f64> {
 pub(crate) struct Condition {
     /// Whether it holds.
     pub(crate) holds: bool,
-    /// The sides as computed, in words.
-    pub(crate) sides: Vec<String>,
+    /// The sides that had to be computed: as written, and their value.
+    pub(crate) sides: Vec<(String, String)>,
 }
 
-/// Computes a chain of comparisons.
+/// Computes a chain of comparisons that stands at a place.
 pub(crate) fn condition(
-    _cx: &RecipeCx,
-    _sides: &[(Option<Relation>, Arc<Expr>)],
+    cx: &RecipeCx,
+    place: Place,
+    sides: &[(Option<Relation>, Arc<Expr>)],
 ) -> Result<Condition, Missing> {
-    Err(Missing::because("conditions cannot be computed yet"))
+    let block = cx
+        .recipe
+        .blocks
+        .get(usize::from(place.block))
+        .ok_or(Missing::because("the condition stands in no block of the recipe"))?;
+    let value = |expr: &Expr| cx.calc.evaluate(expr, block).map_err(|error| error.missing);
+    let mut made = Condition { holds: true, sides: Vec::new() };
+    let mut left: Option<Value> = None;
+    for (relation, expr) in sides {
+        let fails = |_| Missing::because("its two sides measure different things");
+        if let ExprKind::Range(low, high) = &expr.kind {
+            let bound = |measure: &syntax::ast::Measure| {
+                value(&Expr { span: measure.span, kind: ExprKind::Measure(*measure) })
+            };
+            let Some(left) = left else { continue };
+            made.holds &= left.compare(bound(low)?).map_err(fails)?.is_ge()
+                && left.compare(bound(high)?).map_err(fails)?.is_le();
+            continue;
+        }
+        let right = value(expr)?;
+        if !matches!(expr.kind, ExprKind::Measure(_)) {
+            made.sides.push((block.slice(expr.span).trim().to_owned(), said(right)));
+        }
+        if let (Some(left), Some(relation)) = (left, relation)
+            && *relation != Relation::And
+        {
+            let order = left.compare(right).map_err(fails)?;
+            made.holds &= match relation {
+                Relation::Less => order.is_lt(),
+                Relation::LessOrEqual => order.is_le(),
+                Relation::Greater => order.is_gt(),
+                Relation::GreaterOrEqual => order.is_ge(),
+                Relation::Equal | Relation::Within | Relation::And => order.is_eq(),
+            };
+        }
+        left = Some(right);
+    }
+    Ok(made)
+}
+
+/// A computed value with its unit.
+fn said(value: Value) -> String {
+    match value.quantity() {
+        Some(quantity) if quantity.unit != UnitId::BARE => {
+            format!("{} {}", crate::say::significant(quantity.value, 4), quantity.unit)
+        }
+        _ => crate::say::significant(value.number, 4),
+    }
 }
 
 /// A value with as many digits as it takes to tell it from a bound.

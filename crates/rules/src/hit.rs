@@ -193,7 +193,7 @@ impl<'a> Texts<'a> {
             .iter()
             .filter(|line| line.span.start <= place.span.end && line.end > place.span.start);
         let first = touched.next()?;
-        let end = touched.last().map_or(first.end, |line| line.end);
+        let end = touched.next_back().map_or(first.end, |line| line.end);
         Some(at.within(Span::new(first.span.start, end)))
     }
 }
@@ -285,7 +285,7 @@ impl Hit {
     /// a range of its block into a place.
     #[must_use]
     pub fn of_fault(fault: &Fault, related: Vec<(At, String)>, place: impl Fn(Span) -> At) -> Self {
-        let rule = registry::find(fault.rule).unwrap_or(&registry::FALLBACK);
+        let rule = registry::find(fault.rule).unwrap_or(registry::FALLBACK);
         let stated = rule.level.severity().unwrap_or(Severity::Warning);
         let fixes = fault
             .fixes

@@ -183,6 +183,6 @@ impl Limits {
 }
 
 /// Every limit of every rule; one that several rules share comes as often.
-pub fn all() -> impl Iterator<Item = &'static Limit> {
+pub(crate) fn all() -> impl Iterator<Item = &'static Limit> {
     RULES.iter().flat_map(|rule| rule.limits.iter().copied())
 }

@@ -2,12 +2,11 @@
 
 pub(crate) use figures::FigureId;
 pub(crate) use recipe::{
-    Amount, Event, FermentKind, Given, Joins, KettleTime, MashStep, Method, Origin, Place, Recipe, Thing,
-    Vessel,
+    Amount, Event, FermentKind, Given, Joins, KettleTime, MashStep, Method, Origin, Place, Thing, Vessel,
 };
 pub(crate) use syntax::vocabulary::{BlockKind, ClauseWord, Keyword};
 
-pub(crate) use crate::cx::{DefinitionCx, FileCx, LogCx, RecipeCx, RepositoryCx};
+pub(crate) use crate::cx::{DefinitionCx, FileCx, LogCx, RecipeCx};
 pub(crate) use crate::finding::{Group, Severity};
 pub(crate) use crate::hit::{At, Detail, Hits, Mend, Message, Texts};
 pub(crate) use crate::level::{Grade, Level};

@@ -162,7 +162,7 @@ fn to(value: f64, from: UnitId, to: UnitId) -> f64 {
 
 /// So many digits behind the point at the most, without trailing zeros, and never `-0`.
 #[must_use]
-pub fn trimmed(value: f64, digits: usize) -> String {
+pub(crate) fn trimmed(value: f64, digits: usize) -> String {
     let text = format!("{value:.digits$}");
     let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
     if text == "-0" { "0".into() } else { text.into() }
@@ -170,7 +170,7 @@ pub fn trimmed(value: f64, digits: usize) -> String {
 
 /// So many significant digits, without trailing zeros behind the point.
 #[must_use]
-pub fn significant(value: f64, digits: i32) -> String {
+pub(crate) fn significant(value: f64, digits: i32) -> String {
     if value == 0.0 || !value.is_finite() {
         return "0".into();
     }
@@ -182,7 +182,7 @@ pub fn significant(value: f64, digits: i32) -> String {
 /// An amount after a slip of a factor: the other unit where a thousandth or a thousandfold was meant and
 /// there is such a unit, else the other number.
 #[must_use]
-pub fn with_unit_slip(number: f64, unit: &str, factor: f64, written: f64) -> String {
+pub(crate) fn with_unit_slip(number: f64, unit: &str, factor: f64, written: f64) -> String {
     let smaller = [("kg", "g"), ("g", "mg"), ("L", "mL")];
     let swapped = if factor < 0.002 {
         smaller.iter().find(|(large, _)| *large == unit).map(|(_, small)| *small)
@@ -199,7 +199,7 @@ pub fn with_unit_slip(number: f64, unit: &str, factor: f64, written: f64) -> Str
 
 /// Names joined as in a sentence: `a`, `a and b`, `a, b and c`.
 #[must_use]
-pub fn listed<T: AsRef<str>>(names: &[T]) -> String {
+pub(crate) fn listed<T: AsRef<str>>(names: &[T]) -> String {
     match names {
         [] => String::new(),
         [one] => one.as_ref().to_owned(),

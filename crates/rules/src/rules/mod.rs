@@ -18,7 +18,6 @@ registry! {
         duplicate_block,
         malformed_line,
         merge_conflict,
-        misplaced_clause,
         missing_indent,
         range_inverted,
         repeated_clause,
@@ -46,13 +45,38 @@ registry! {
         unknown_reference,
         unknown_tag,
     }
+    grist {
+        batch_size_scale_mismatch,
+        diastatic_power_low,
+        huskless_share_high,
+        percent_total_off,
+        simple_sugar_share_high,
+        specialty_share_high,
+        starch_steeped_not_mashed,
+        ungelatinised_adjunct,
+    }
     liquor {
         ion_charge_unbalanced,
+        sparge_water_too_hot,
+        water_balance_broken,
         water_profile_missed,
     }
     mash {
+        decoction_fraction_mismatch,
+        gum_rest_or_hulls_suggested,
+        heating_ramp_implausible,
+        infusion_step_unreachable,
+        mash_above_tannin_limit,
         mash_out_not_final,
+        mash_ph_off,
         mash_steps_out_of_order,
+        mash_thickness_out_of_range,
+        protein_rest_unneeded,
+        rest_destroys_needed_enzyme,
+        runoff_too_thin_or_alkaline,
+        saccharification_rest_missing,
+        strike_temperature_mismatch,
+        tun_overfull,
     }
     boil {
         hop_time_exceeds_boil,

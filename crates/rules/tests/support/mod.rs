@@ -9,18 +9,16 @@ use syntax::Span;
 use syntax::ast::{Block, File};
 
 /// A file of the workspace.
-pub struct Source {
+pub(crate) struct Source {
     /// Its path.
-    pub path: String,
-    /// Its text.
-    pub text: String,
+    path: String,
     tree: File,
     units: Units,
     shelf: Arc<Shelf>,
 }
 
 /// Texts parted by lines `//- path`; a text without such a line is one file.
-pub fn sources(text: &str) -> Vec<Source> {
+pub(crate) fn sources(text: &str) -> Vec<Source> {
     let mut parts: Vec<(String, String)> = Vec::new();
     for line in text.split_inclusive('\n') {
         if let Some(path) = line.strip_prefix("//- ") {
@@ -39,25 +37,32 @@ pub fn sources(text: &str) -> Vec<Source> {
         .enumerate()
         .map(|(at, (path, text))| {
             let tree = syntax::parse(&text);
-            let file = FileId::Workspace(u32::try_from(at).unwrap());
+            let file = file_id(at);
             let shelf = Arc::new(Shelf::new(file, &tree, None));
-            Source { path, units: Units::of(&tree), text, tree, shelf }
+            Source { path, units: Units::of(&tree), tree, shelf }
         })
         .collect()
 }
 
+fn file_id(at: usize) -> FileId {
+    FileId::Workspace(u32::try_from(at).unwrap_or(u32::MAX))
+}
+
+/// The blocks of a recipe or log: of which file, which of it, and themselves.
+type Owner<'a> = Option<(usize, &'a [u32], &'a [Arc<Block>])>;
+
 struct Places<'a> {
     files: &'a [Source],
-    recipe: Option<(usize, &'a [u32], &'a [Arc<Block>])>,
-    log: Option<(usize, &'a [u32], &'a [Arc<Block>])>,
+    recipe: Owner<'a>,
+    log: Owner<'a>,
 }
 
 impl Places<'_> {
-    fn of(&self, owner: Option<(usize, &[u32], &[Arc<Block>])>, place: Place) -> Option<(FileId, Span)> {
+    fn of(&self, owner: Owner<'_>, place: Place) -> Option<(FileId, Span)> {
         let (file, blocks, _) = owner?;
         let at = blocks.get(usize::from(place.block))?;
         let start = self.files[file].tree.blocks.get(*at as usize)?.start;
-        Some((FileId::Workspace(u32::try_from(file).ok()?), place.span.shift(start)))
+        Some((file_id(file), place.span.shift(start)))
     }
 }
 
@@ -87,13 +92,13 @@ fn blocks_of(tree: &File, at: &[u32]) -> Vec<Arc<Block>> {
 }
 
 /// Everything found in these texts, in the order of files and places.
-pub fn check(text: &str, config: &Config) -> Vec<Finding> {
+pub(crate) fn check(text: &str, config: &Config) -> Vec<Finding> {
     let files = sources(text);
     check_sources(&files, config)
 }
 
 /// Everything found in these files.
-pub fn check_sources(files: &[Source], config: &Config) -> Vec<Finding> {
+pub(crate) fn check_sources(files: &[Source], config: &Config) -> Vec<Finding> {
     let reading = recipe::Settings::default();
     let computing = figures::Settings::default();
     let mut all: Vec<Finding> = Vec::new();
@@ -119,7 +124,7 @@ pub fn check_sources(files: &[Source], config: &Config) -> Vec<Finding> {
         }
     }
     for (file, source) in files.iter().enumerate() {
-        let id = FileId::Workspace(u32::try_from(file).unwrap());
+        let id = file_id(file);
         let in_file = |at: usize| at == file;
         let mut found: Vec<Finding> = Vec::new();
         for (of, unit, recipe) in recipes.iter().filter(|(of, _, _)| in_file(*of)) {

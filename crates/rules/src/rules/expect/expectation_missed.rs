@@ -50,7 +50,7 @@ struct Missed {
 }
 
 struct ConditionMissed {
-    sides: Vec<String>,
+    sides: Vec<(String, String)>,
 }
 
 /// Below this share of the larger number two values are the same.
@@ -82,7 +82,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
                 }
             }
             Test::Condition { sides } => {
-                if let Ok(outcome) = condition(cx, sides)
+                if let Ok(outcome) = condition(cx, expectation.place, sides)
                     && !outcome.holds
                 {
                     hits.recipe(Grade::ERROR, expectation.place, ConditionMissed { sides: outcome.sides });
@@ -112,15 +112,13 @@ impl Detail for Missed {
             "change the recipe back, or the expectation if the new value is meant",
         )
     }
-    fn fixes(&self, _texts: &Texts<'_>, _say: Say) -> Vec<Mend> {
-        Vec::new()
-    }
 }
 
 impl Detail for ConditionMissed {
     fn message(&self, _say: Say) -> Message {
+        let sides: Vec<String> = self.sides.iter().map(|(written, value)| format!("{written} is {value}")).collect();
         Message::new(
-            format!("this condition does not hold: {}", self.sides.join(", ")),
+            format!("this condition does not hold: {}", listed(&sides)),
             "the recipe no longer is what its own test says",
             "change the recipe back, or the condition if the new value is meant",
         )

@@ -80,7 +80,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
                 }
             }
             Test::Condition { sides } => {
-                if let Err(missing) = crate::expected::condition(cx, sides)
+                if let Err(missing) = crate::expected::condition(cx, expectation.place, sides)
                     && !missing.cycle
                 {
                     hits.recipe(

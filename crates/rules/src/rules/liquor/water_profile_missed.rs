@@ -34,11 +34,11 @@ const DOC: Doc = Doc {
               another beer: harsher with sulfate, salty with sodium, or with a mash pH far off.",
     example: r#"water "Mill Lane well"
   calcium             110 ppm
-  magnesium           18 ppm
+  magnesium           10 ppm
   sodium              20 ppm
-  chloride            30 ppm
-  sulfate             45 ppm
-  bicarbonate         383 ppm
+  chloride            40 ppm
+  sulfate             200 ppm
+  bicarbonate         115 ppm
 
 recipe "Harbour Bitter"
   batch     20 L
@@ -47,7 +47,7 @@ grist
 liquor
   source    "Mill Lane well"
   mash      12 L
-  sparge    16 L at 76 C
+  sparge    14.5 L at 76 C
   add       8 g gypsum to all
 boil 60 min
   38 g      Fuggle [alpha 5 %] at 60 min
@@ -61,7 +61,7 @@ grist
 liquor
   source    reverse osmosis water
   mash      12 L
-  sparge    16 L at 76 C
+  sparge    14.5 L at 76 C
   add       8 g gypsum to all
 boil 60 min
   38 g      Fuggle [alpha 5 %] at 60 min

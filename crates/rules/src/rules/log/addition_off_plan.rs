@@ -159,7 +159,7 @@ fn check(cx: &LogCx, hits: &mut Hits) {
         });
         let Some(grade) = time.into_iter().chain(amount).reduce(Grade::worse) else { continue };
         let hop = thing.kind() == Some(BlockKind::Hop);
-        let (ibu, more) = if hop { bitterness(plan, at, made.max(0.0), amounts, boil) } else { (None, None) };
+        let [ibu, more] = if hop { bitterness(plan, at, made.max(0.0), amounts, boil) } else { [None, None] };
         hits.log(
             grade,
             entry.place,
@@ -192,7 +192,7 @@ fn bitterness(
     minutes: f64,
     amounts: Option<(f64, f64, bool)>,
     boil: f64,
-) -> (Option<(f64, f64)>, Option<(f64, f64)>) {
+) -> [Option<(f64, f64)>; 2] {
     let ibu_of = |calc: &Calc<'_>| {
         calc.hop_lines().ok()?.iter().find(|line| line.addition == at).map(|line| line.ibu)
     };
@@ -211,7 +211,7 @@ fn bitterness(
     let planned = ibu_of(plan.calc);
     const MORE: f64 = 30.0;
     let more = made(minutes + MORE, boil + MORE).map(|ibu| (MORE, ibu));
-    (planned.zip(made(minutes, boil)), more)
+    [planned.zip(made(minutes, boil)), more]
 }
 
 impl Detail for OffPlan {

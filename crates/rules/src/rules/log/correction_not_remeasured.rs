@@ -8,8 +8,7 @@ pub(crate) static RULE: Rule =
     Rule::new("correction-not-remeasured", Group::Log, Level::Warning, Check::Log(check), DOC);
 
 const DOC: Doc = Doc {
-    catches: "Acid, base or salt logged into the mash or the kettle after the last pH reading of that stage, and water or sugar into the \
-              kettle after its last gravity.",
+    catches: "Acid, base or salt logged into the mash or the kettle after the last pH reading of that stage.",
     matters: "What a dose does depends on malt and water that no model knows exactly. Only a second reading tells whether it was enough, and \
               the next brew is planned from it.",
     example: r#"recipe "Harbour Bitter"
@@ -18,7 +17,7 @@ grist
   4 kg      pale ale malt
 gyle 7 "Harbour Bitter" on 2026-03-14
   10:05   mash in   66.8 C
-  10:17   ph        5.61 at 20 C
+  10:17   ph        5.58 at 20 C
   10:21   add       3 mL lactic acid [88 %] to mash
   11:40   first runnings  1.070"#,
     instead: r#"recipe "Harbour Bitter"
@@ -27,7 +26,7 @@ grist
   4 kg      pale ale malt
 gyle 7 "Harbour Bitter" on 2026-03-14
   10:05   mash in   66.8 C
-  10:17   ph        5.61 at 20 C
+  10:17   ph        5.58 at 20 C
   10:21   add       3 mL lactic acid [88 %] to mash
   10:36   ph        5.45 at 20 C
   11:40   first runnings  1.070"#,
@@ -40,7 +39,6 @@ gyle 7 "Harbour Bitter" on 2026-03-14
 enum Reading {
     MashPh,
     KettlePh,
-    Gravity,
 }
 
 struct NotRemeasured {
@@ -116,7 +114,6 @@ impl Detail for NotRemeasured {
         let stage = match self.reading {
             Reading::MashPh => "mash pH",
             Reading::KettlePh => "kettle pH",
-            Reading::Gravity => "gravity",
         };
         let before = self.before.map_or_else(String::new, |before| format!(", the last was {}", say.ph(before)));
         Message::new(

@@ -76,7 +76,7 @@ enum Problem {
     /// One only.
     One(f64),
     /// The two last that can be compared.
-    Differ { first: f64, last: f64, hours: f64, wanted: f64 },
+    Differ { first: f64, last: f64, hours: f64 },
     /// Equal, but too near one another.
     TooNear { hours: f64, wanted: f64, value: f64 },
     /// Equal, but long ago.
@@ -143,7 +143,6 @@ fn problem(
             first: before.sg,
             last: last.sg,
             hours: hours(before)?,
-            wanted,
         });
     }
     let apart = hours(first)?;
@@ -182,7 +181,7 @@ impl Detail for Unstable {
         let found = match &self.problem {
             Problem::None => "no gravity was read between pitching and packaging".to_owned(),
             Problem::One(value) => format!("only one gravity, {}, was read before packaging", say.gravity(*value)),
-            Problem::Differ { first, last, hours, .. } => format!(
+            Problem::Differ { first, last, hours } => format!(
                 "the gravity went from {} to {} within {:.0} h and was not read again before packaging",
                 say.gravity(*first),
                 say.gravity(*last),

@@ -18,7 +18,7 @@ recipe "Harbour Bitter"
   batch     20 L
 grist
   4 kg      pale ale malt
-  500 g     chocolate malt
+  300 g     chocolate malt
 boil 60 min
   38 g      Fuggle [alpha 5 %] at 60 min
 pitch

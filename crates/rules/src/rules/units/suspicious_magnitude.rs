@@ -179,7 +179,7 @@ fn temperatures_and_times(cx: &RecipeCx, hits: &mut Hits) {
     let recipe = cx.recipe;
     let temperature = |hits: &mut Hits, what, place: Place, celsius: f64, low: f64, high: f64| {
         if celsius < low || celsius > high {
-            let grade = if celsius > 100.0 + 5.0 || celsius < -5.0 { Grade::ERROR } else { Grade::WARNING };
+            let grade = if !(-5.0..=105.0).contains(&celsius) { Grade::ERROR } else { Grade::WARNING };
             // What a slip of scale would mean.
             let as_celsius = (celsius - 32.0) / 1.8;
             let fahrenheit = (low..=high).contains(&as_celsius).then_some(as_celsius);
@@ -258,7 +258,14 @@ fn figures(cx: &RecipeCx, hits: &mut Hits) {
         (FigureId::Colour, "colour", Unit::Ebc, 0.0, colour),
         (FigureId::BrewhouseEfficiency, "brewhouse efficiency", Unit::Percent, 0.0, 95.0),
     ];
+    // A grist for another size of brew is a finding of its own.
+    let by_litre = cx.figure(FigureId::GristWeight).zip(cx.recipe.batch.as_ref()).map(|(kg, batch)| kg / batch.value);
+    let scaled = by_litre.is_some_and(|by_litre| !(0.10..=0.60).contains(&by_litre));
+    let mashed = crate::look::mashes(cx.recipe);
     for (figure, what, unit, low, high) in spans {
+        if (figure == FigureId::BrewhouseEfficiency && !mashed) || (unit == Unit::Gravity && scaled) {
+            continue;
+        }
         if let Some(value) = cx.figure(figure)
             && (value < low || value > high)
         {

@@ -1,0 +1,108 @@
+//! Questions that several rules ask of a recipe.
+
+use recipe::{GristLine, Joins, MashStep, Place, Recipe, Thing};
+use syntax::vocabulary::{BlockKind, Keyword};
+
+use crate::cx::RecipeCx;
+
+/// What the `form` of a thing says, in lower case; empty where it says nothing.
+pub(crate) fn form(thing: &Thing) -> String {
+    thing.words(Keyword::Form).unwrap_or("").to_lowercase()
+}
+
+/// What the `grain` of a malt says, in lower case.
+pub(crate) fn grain(thing: &Thing) -> String {
+    thing.words(Keyword::Grain).unwrap_or("").to_lowercase()
+}
+
+/// What the `role` of an addition says, in lower case.
+pub(crate) fn role(thing: &Thing) -> String {
+    thing.words(Keyword::Role).unwrap_or("").to_lowercase()
+}
+
+/// Name as written and name of the definition, in lower case.
+pub(crate) fn names(thing: &Thing) -> String {
+    let definition = thing.definition.as_ref().map_or("", |definition| &definition.name);
+    format!("{} {definition}", thing.name).to_lowercase()
+}
+
+/// Whether a line goes through the mash.
+pub(crate) fn is_mashed(line: &GristLine) -> bool {
+    matches!(line.joins, Joins::Mash | Joins::Cook) && line.thing.kind() == Some(BlockKind::Malt)
+}
+
+/// Whether a malt was never malted: raw, flaked, torrefied.
+pub(crate) fn is_unmalted(thing: &Thing) -> bool {
+    ["raw", "flaked", "torrefied", "torrified", "adjunct"].iter().any(|word| form(thing).contains(word))
+}
+
+/// Whether a malt is roasted, by its form or its colour.
+pub(crate) fn is_roasted(thing: &Thing) -> bool {
+    colour(thing).is_some_and(|ebc| ebc >= 500.0)
+        || (form(thing).contains("roast") && colour(thing).is_none_or(|ebc| ebc >= 300.0))
+}
+
+/// Colour of a malt, EBC.
+pub(crate) fn colour(thing: &Thing) -> Option<f64> {
+    Some(thing.number(Keyword::Colour)?.value.value)
+}
+
+/// Hulls and the like: no starch, no extract.
+pub(crate) fn is_hulls(thing: &Thing) -> bool {
+    names(thing).contains("hull") || names(thing).contains("husk")
+}
+
+/// Whether something is an enzyme.
+pub(crate) fn is_enzyme(thing: &Thing) -> bool {
+    role(thing).contains("enzyme")
+}
+
+/// Whether anything added to mash, kettle or beer is an enzyme.
+pub(crate) fn has_enzyme(recipe: &Recipe) -> bool {
+    let water = recipe.liquor.additions.iter().map(|line| &line.thing);
+    let kettle = recipe.additions.iter().map(|line| &line.thing);
+    let cold = recipe.parts.iter().flat_map(|part| part.ferment.additions.iter().map(|line| &line.thing));
+    water.chain(kettle).chain(cold).any(is_enzyme)
+}
+
+/// Mass of the mashed lines for which something holds, over that of all mashed lines, parts of one, and the
+/// heaviest such line.
+pub(crate) fn mashed_share(cx: &RecipeCx, wanted: impl Fn(&GristLine) -> bool) -> Option<(f64, Place)> {
+    let (mut all, mut some) = (0.0, 0.0);
+    let mut heaviest: Option<(f64, Place)> = None;
+    for (line, part) in cx.recipe.grist.iter().zip(cx.grist()) {
+        if !is_mashed(line) {
+            continue;
+        }
+        let kg = part.mass?;
+        all += kg;
+        if wanted(line) {
+            some += kg;
+            if heaviest.is_none_or(|(most, _)| kg > most) {
+                heaviest = Some((kg, line.place));
+            }
+        }
+    }
+    let (_, place) = heaviest?;
+    (all > 0.0).then_some((some / all, place))
+}
+
+/// The rests of the main mash: place, °C, minutes.
+pub(crate) fn rests(recipe: &Recipe) -> impl Iterator<Item = (Place, f64, Option<f64>)> {
+    recipe.mash.steps.iter().filter_map(|step| match step {
+        MashStep::Rest { place, temperature, time, .. } => {
+            Some((*place, temperature.value, time.as_ref().map(|time| time.value)))
+        }
+        _ => None,
+    })
+}
+
+/// Whether any malt is mashed.
+pub(crate) fn mashes(recipe: &Recipe) -> bool {
+    recipe.grist.iter().any(is_mashed)
+}
+
+/// A number of the brewhouse, with what the recipe overrides.
+pub(crate) fn house(recipe: &Recipe, key: Keyword) -> Option<f64> {
+    Some(recipe.brewhouse.as_ref()?.number(key)?.value.value)
+}
