@@ -58,6 +58,11 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
         }
     }
     let Some((_, place)) = heaviest else { return };
+    // What another recipe's mash gives stands on no line here.
+    if cx.recipe.from.is_some() {
+        let Some(kettle) = cx.figure(FigureId::ExtractMass) else { return };
+        all = kettle;
+    }
     if all <= 0.0 {
         return;
     }
