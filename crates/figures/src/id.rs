@@ -141,7 +141,9 @@ impl FigureId {
         let id = self.id();
         match self {
             Self::PreBoilGravity | Self::PostBoilGravity => id.replace("-gravity", " gravity"),
-            Self::PreBoilVolume | Self::PostBoilVolume => id.replace("-volume", " volume"),
+            Self::PreBoilVolume | Self::PostBoilVolume | Self::KnockOutVolume => {
+                id.replace("-volume", " volume")
+            }
             _ => id.replace('-', " "),
         }
     }

@@ -20,7 +20,10 @@ pub(crate) fn run(args: &ExplainArgs, output: &mut Output) -> u8 {
     let near = rules::nearest(&args.id, known);
     complain(&match near {
         Some(near) => format!("there is no rule and no figure `{}`; did you mean `{near}`?", args.id),
-        None => format!("there is no rule and no figure `{}`; `gyle rules` lists the rules", args.id),
+        None => format!(
+            "there is no rule and no figure `{}`; `gyle rules` lists the rules, `gyle figures FILE` the figures",
+            args.id
+        ),
     });
     2
 }

@@ -185,6 +185,8 @@ fn human(text: &str, analysis: &Analysis, settings: &Settings, why: bool, output
             let lines = calc.lines();
             if !lines.is_empty() {
                 output.line("\n  line by line");
+                // A salt to every vessel brings the same to each: said once.
+                let (mut said_of, mut said) = (0, Vec::new());
                 for value in lines {
                     let start = one.starts.get(usize::from(value.place.block)).copied().unwrap_or(0);
                     let offset = start + value.place.span.start;
@@ -195,12 +197,20 @@ fn human(text: &str, analysis: &Analysis, settings: &Settings, why: bool, output
                         .map_or("", |block| block.slice(value.place.span));
                     let written: String = written.split_whitespace().collect::<Vec<_>>().join(" ");
                     let short: String = written.chars().take(44).collect();
-                    output.line(&format!(
-                        "    {:>4}  {short:<44}  {:<16} {}",
-                        line_of(offset),
+                    let line = line_of(offset);
+                    let row = format!(
+                        "    {line:>4}  {short:<44}  {:<16} {}",
                         value.figure.id(),
                         value.show.with_unit(value.value)
-                    ));
+                    );
+                    if said_of != line {
+                        said_of = line;
+                        said.clear();
+                    }
+                    if !said.contains(&row) {
+                        output.line(&row);
+                        said.push(row);
+                    }
                 }
             }
             output.line("");
@@ -251,8 +261,9 @@ fn lines_of(figure: &Figure, why: bool) -> Vec<String> {
     let mut lines = vec![format!("{:<28} {}", figure.id.words(), shown(figure.id, figure.value))];
     if let (Some((low, high)), Some(first)) = (figure.bounds, lines.first_mut()) {
         let show = figure.id.show();
-        if high > low {
-            first.push_str(&format!("  ({} to {})", show.number(low), show.number(high)));
+        let (low, high) = (show.number(low), show.number(high));
+        if low != high {
+            first.push_str(&format!("  ({low} to {high})"));
         }
     }
     if why {
@@ -272,6 +283,9 @@ fn lines_of(figure: &Figure, why: bool) -> Vec<String> {
     lines
 }
 
+/// So many figures are named that lack a value for one reason.
+const MOST_NAMED: usize = 6;
+
 /// Figures without a value, together where the reason is the same.
 fn missing_lines(missing: &[(FigureId, Missing)], output: &mut Output) {
     if missing.is_empty() {
@@ -289,6 +303,11 @@ fn missing_lines(missing: &[(FigureId, Missing)], output: &mut Output) {
             .filter(|(_, other)| other.reason == reason.reason)
             .map(|(id, _)| id.words())
             .collect();
-        output.line(&format!("    {}: {}", ids.join(", "), reason.reason));
+        let shown = ids.len().min(MOST_NAMED);
+        let more = match ids.len() - shown {
+            0 => String::new(),
+            more => format!(" and {more} more"),
+        };
+        output.line(&format!("    {}{more}: {}", ids[..shown].join(", "), reason.reason));
     }
 }

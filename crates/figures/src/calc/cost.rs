@@ -68,7 +68,9 @@ impl Calc<'_> {
         let mut priced = 0;
         for (_, thing, amount) in self.ingredients() {
             let Some((price, unit)) = amount.ok().and_then(|amount| self.price_of(thing, amount)) else {
-                unpriced.push(&thing.name);
+                if !unpriced.contains(&&*thing.name) {
+                    unpriced.push(&thing.name);
+                }
                 continue;
             };
             let code = unit.currency_code();
