@@ -1,23 +1,45 @@
 //! The value of an expression, once somebody says what its names stand for.
 
-use quantity::{AlgebraError, Customary, Quantity, UnitId};
+use quantity::{AlgebraError, Customary, Dimension, Quantity, UnitId, Value};
 use syntax::Span;
 use syntax::ast::{Expr, ExprKind, Function, Measure, Operator};
-
-type Value = quantity::Value;
 
 /// Expressions nested deeper than this are no recipe; they are refused rather than followed.
 const DEEPEST: usize = 200;
 
-/// Why an expression has no value.
+/// What the names in an expression stand for.
+pub trait Names {
+    /// Why a name has no value.
+    type Error;
+
+    /// The value of a name as it is written, which stands at this place.
+    ///
+    /// # Errors
+    /// Where it has none.
+    fn name(&mut self, name: &str, span: Span) -> Result<Value, Self::Error>;
+
+    /// The specific gravity of a gravity on another scale, where somebody knows the way there.
+    fn gravity(&mut self, gravity: Quantity) -> Option<f64> {
+        let _ = gravity;
+        None
+    }
+}
+
+/// Why an expression has no value, with the place in the text.
 #[derive(Clone, Debug, PartialEq)]
 pub enum EvalError<E> {
     /// A name has none.
     Name(E),
-    /// Two things do not go together, at this place of the text.
+    /// Two things do not go together.
     Algebra(AlgebraError, Span),
-    /// It is nested too deeply, or a function has the wrong number of arguments.
-    Malformed(Span),
+    /// A range stands where one value is wanted.
+    Range(Span),
+    /// A power is no whole number.
+    Power(Span),
+    /// A function has not the number of values it wants.
+    Arguments(Span),
+    /// It is nested too deeply to be followed.
+    Deep(Span),
 }
 
 /// Whether an expression is nested no deeper than can be followed.
@@ -34,50 +56,68 @@ pub(crate) fn is_shallow(expr: &Expr) -> bool {
     within(expr, DEEPEST)
 }
 
-/// The value of an expression of a text. `name` gives the value of each name as it is written; `customary`
-/// says which gallon is meant.
+/// Calls back with the place of every name in an expression.
+pub(crate) fn each_name(expr: &Expr, found: &mut dyn FnMut(Span)) {
+    match &expr.kind {
+        ExprKind::Measure(_) | ExprKind::Range(..) => {}
+        ExprKind::Ident => found(expr.span),
+        ExprKind::Negate(inner) => each_name(inner, found),
+        ExprKind::Binary(first, _, second) => {
+            each_name(first, found);
+            each_name(second, found);
+        }
+        ExprKind::Call(_, arguments) => arguments.iter().for_each(|argument| each_name(argument, found)),
+    }
+}
+
+/// The value of an expression of a text. `customary` says which gallon is meant.
 ///
 /// # Errors
 /// Where a name has no value, where things do not go together, and where no number comes out.
-pub fn evaluate<E>(
+pub fn evaluate<N: Names>(
     expr: &Expr,
     text: &str,
     customary: Option<Customary>,
-    name: &mut dyn FnMut(&str) -> Result<Value, E>,
-) -> Result<Value, EvalError<E>> {
-    Evaluator { text, customary, name }.value(expr, DEEPEST)
+    names: &mut N,
+) -> Result<Value, EvalError<N::Error>> {
+    Evaluator { text, customary, names }.value(expr, DEEPEST)
 }
 
-struct Evaluator<'a, E> {
+struct Evaluator<'a, N> {
     text: &'a str,
     customary: Option<Customary>,
-    name: &'a mut dyn FnMut(&str) -> Result<Value, E>,
+    names: &'a mut N,
 }
 
-impl<E> Evaluator<'_, E> {
-    fn value(&mut self, expr: &Expr, left: usize) -> Result<Value, EvalError<E>> {
-        let left = left.checked_sub(1).ok_or(EvalError::Malformed(expr.span))?;
+type Evaluated<N> = Result<Value, EvalError<<N as Names>::Error>>;
+
+impl<N: Names> Evaluator<'_, N> {
+    fn value(&mut self, expr: &Expr, left: usize) -> Evaluated<N> {
+        let left = left.checked_sub(1).ok_or(EvalError::Deep(expr.span))?;
         let at = |span: Span| move |error: AlgebraError| EvalError::Algebra(error, span);
         match &expr.kind {
             ExprKind::Measure(measure) => self.measure(measure).map_err(at(measure.span)),
-            ExprKind::Range(..) => Err(EvalError::Malformed(expr.span)),
-            ExprKind::Ident => (self.name)(expr.span.of(self.text)).map_err(EvalError::Name),
+            ExprKind::Range(..) => Err(EvalError::Range(expr.span)),
+            ExprKind::Ident => self.names.name(expr.span.of(self.text), expr.span).map_err(EvalError::Name),
             ExprKind::Negate(inner) => self.value(inner, left)?.negated().map_err(at(expr.span)),
+            ExprKind::Binary(base, operator, exponent) if operator.node == Operator::Power => {
+                let base = self.value(base, left)?;
+                match &exponent.kind {
+                    ExprKind::Measure(Measure { number, unit: None, .. })
+                        if number.fract() == 0.0 && number.abs() <= 127.0 =>
+                    {
+                        base.power(*number as i32).map_err(at(operator.span))
+                    }
+                    _ => Err(EvalError::Power(exponent.span)),
+                }
+            }
             ExprKind::Binary(first, operator, second) => {
-                let (a, b) = (self.value(first, left)?, self.value(second, left)?);
+                let (first, second) = (self.value(first, left)?, self.value(second, left)?);
                 match operator.node {
-                    Operator::Add => a.plus(b),
-                    Operator::Subtract => a.minus(b),
-                    Operator::Multiply => a.times(b),
-                    Operator::Divide => a.over(b),
-                    Operator::Power => match &second.kind {
-                        ExprKind::Measure(Measure { number, unit: None, .. })
-                            if number.fract() == 0.0 && number.abs() <= 127.0 =>
-                        {
-                            a.power(*number as i32)
-                        }
-                        _ => return Err(EvalError::Malformed(second.span)),
-                    },
+                    Operator::Add => first.plus(second),
+                    Operator::Subtract => first.minus(second),
+                    Operator::Multiply => first.times(second),
+                    Operator::Divide | Operator::Power => first.over(second),
                 }
                 .map_err(at(operator.span))
             }
@@ -85,45 +125,36 @@ impl<E> Evaluator<'_, E> {
         }
     }
 
-    fn measure(&self, measure: &Measure) -> Result<Value, AlgebraError> {
-        let unit = measure.unit.unwrap_or(UnitId::BARE);
-        let unit = match self.customary {
-            Some(customary) => unit.resolve(customary),
-            None => unit,
-        };
-        if unit.is_bare() {
-            return Ok(Value::number(measure.number));
+    fn measure(&mut self, measure: &Measure) -> Result<Value, AlgebraError> {
+        let Some(unit) = measure.unit else { return Ok(Value::number(measure.number)) };
+        let exact = self.customary.map_or(unit, |customary| unit.resolve(customary));
+        let quantity = Quantity::new(measure.number, exact);
+        if exact.dimension() == Dimension::Gravity
+            && let Some(sg) = self.names.gravity(quantity)
+        {
+            return Ok(Value::number(sg));
         }
-        Value::of_quantity(Quantity::new(measure.number, unit))
+        Value::of_quantity(quantity)
     }
 
-    fn call(
-        &mut self,
-        function: Function,
-        arguments: &[Expr],
-        span: Span,
-        left: usize,
-    ) -> Result<Value, EvalError<E>> {
+    fn call(&mut self, function: Function, arguments: &[Expr], span: Span, left: usize) -> Evaluated<N> {
         let at = |error: AlgebraError| EvalError::Algebra(error, span);
-        let [first, rest @ ..] = arguments else { return Err(EvalError::Malformed(span)) };
+        let [first, rest @ ..] = arguments else { return Err(EvalError::Arguments(span)) };
         let value = self.value(first, left)?;
         match (function, rest) {
             (Function::Min | Function::Max, _) => {
-                let wanted = if function == Function::Min {
-                    core::cmp::Ordering::Less
-                } else {
-                    core::cmp::Ordering::Greater
-                };
                 let mut best = value;
                 for argument in rest {
                     let other = self.value(argument, left)?;
-                    if other.compare(best).map_err(at)? == wanted {
+                    let order = other.compare(best).map_err(at)?;
+                    if if function == Function::Min { order.is_lt() } else { order.is_gt() } {
                         best = other;
                     }
                 }
                 Ok(best)
             }
-            (Function::Round, []) => value.rounded(Value::number(1.0)).map_err(at),
+            // To whole numbers of what it is: kg, L, minutes.
+            (Function::Round, []) => value.rounded(Value { number: 1.0, kind: value.kind }).map_err(at),
             (Function::Round, [to]) => value.rounded(self.value(to, left)?).map_err(at),
             (Function::Abs, []) => value.absolute().map_err(at),
             (Function::Sqrt, []) => value.root().map_err(at),
@@ -132,7 +163,7 @@ impl<E> Evaluator<'_, E> {
                     matches!(first.kind, ExprKind::Measure(Measure { unit: Some(UnitId::F), .. }));
                 value.step(fahrenheit).map_err(at)
             }
-            _ => Err(EvalError::Malformed(span)),
+            _ => Err(EvalError::Arguments(span)),
         }
     }
 }
@@ -140,7 +171,16 @@ impl<E> Evaluator<'_, E> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use quantity::Dimension;
+
+    struct Batch;
+
+    impl Names for Batch {
+        type Error = String;
+
+        fn name(&mut self, name: &str, _: Span) -> Result<Value, String> {
+            if name == "batch" { Ok(Value::of(Dimension::Volume, 20.0)) } else { Err(name.to_owned()) }
+        }
+    }
 
     fn value(text: &str) -> Result<(Dimension, f64), EvalError<String>> {
         let file = syntax::parse(&format!("let x = {text}\n"));
@@ -149,11 +189,8 @@ mod tests {
         let Some(syntax::ast::ValueKind::Expr(expr)) = entry.value().map(|value| &value.kind) else {
             panic!("{text} is no expression")
         };
-        evaluate(expr, &block.text, Some(Customary::Us), &mut |name| match name {
-            "batch" => Ok(Value::of(Dimension::Volume, 20.0)),
-            _ => Err(name.to_owned()),
-        })
-        .map(|value| value.named().expect("a dimension with a name"))
+        evaluate(expr, &block.text, Some(Customary::Us), &mut Batch)
+            .map(|value| value.named().expect("a dimension with a name"))
     }
 
     #[test]
@@ -169,6 +206,7 @@ mod tests {
             ("68 F - 20 C", Dimension::TemperatureStep, 0.0),
             ("-(2 ^ 3) + sqrt(9) - abs(0 - 1)", Dimension::Number, -6.0),
             ("50 % * 8 kg", Dimension::Mass, 4.0),
+            ("round(2.6 kg)", Dimension::Mass, 3.0),
         ] {
             let (found, number) = value(text).unwrap_or_else(|error| panic!("{text}: {error:?}"));
             assert_eq!(found, dimension, "{text}");
@@ -182,6 +220,9 @@ mod tests {
         assert!(matches!(value("1 kg + 1 L"), Err(EvalError::Algebra(AlgebraError::Unlike { .. }, _))));
         assert!(matches!(value("1 / 0"), Err(EvalError::Algebra(AlgebraError::NotFinite, _))));
         let deep = format!("1{}", " + 1".repeat(1000));
-        assert!(matches!(value(&deep), Err(EvalError::Malformed(_))));
+        assert!(matches!(value(&deep), Err(EvalError::Deep(_))));
+        assert!(matches!(value("abs(1, 2)"), Err(EvalError::Arguments(_))));
+        // From °P to a specific gravity only a brewing model leads.
+        assert!(matches!(value("12 P + 1"), Err(EvalError::Algebra(AlgebraError::NeedsModel(_), _))));
     }
 }

@@ -4,7 +4,7 @@ use quantity::{Customary, Dimension, Quantity, UnitId};
 use syntax::Span;
 use syntax::ast::{Measure, Value, ValueKind};
 
-use crate::expr::evaluate;
+use crate::expr::{Names, evaluate};
 use crate::model::{FactValue, Quant};
 
 /// Why a written value cannot be used as a number.
@@ -96,6 +96,17 @@ pub(crate) fn ends(value: &ValueKind, customary: Option<Customary>) -> Result<En
     }
 }
 
+/// Where no name stands for anything: in the fields of definitions and in properties.
+struct NoNames;
+
+impl Names for NoNames {
+    type Error = ();
+
+    fn name(&mut self, _: &str, _: Span) -> Result<quantity::Value, ()> {
+        Err(())
+    }
+}
+
 /// The unit that names a dimension when a value of it came out of an expression.
 fn unit_of(value: &quantity::Value) -> Result<(f64, Option<UnitId>), Unusable> {
     let (dimension, number) = value.named().ok_or(Unusable::NoNumber)?;
@@ -119,7 +130,7 @@ pub(crate) fn fact_value(
         ValueKind::Date(date) => Ok(FactValue::Date(*date)),
         ValueKind::Str(span) => Ok(FactValue::Words(span.of(text).into())),
         ValueKind::Expr(expr) => {
-            let worked_out = evaluate(expr, text, customary, &mut |_| Err(()));
+            let worked_out = evaluate(expr, text, customary, &mut NoNames);
             let (value, unit) =
                 worked_out.map_err(|_| Unusable::NoNumber).and_then(|value| unit_of(&value))?;
             Ok(FactValue::Number(Quant { value, unit, spread: 0.0 }))

@@ -22,7 +22,7 @@ pub mod units;
 mod words;
 
 pub use build::{Settings, build_recipe};
-pub use expr::{EvalError, evaluate};
+pub use expr::{EvalError, Names, evaluate};
 pub use fingerprint::fingerprint;
 pub use library::{Alias, DefPlace, Definition, FileId, Found, KnownName, Scope, Shelf, parsed_built_ins};
 pub use log::build_log;

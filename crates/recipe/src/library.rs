@@ -328,6 +328,9 @@ pub struct KnownName {
     pub place: DefPlace,
 }
 
+/// Definitions that may start from one another; nothing is taken over from further on.
+const LONGEST_LIKE: usize = 32;
+
 /// Where a definition was found, for what it is `like`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Level {
@@ -506,6 +509,9 @@ impl Scope {
         loop {
             let last = &chain[chain.len() - 1];
             let Some((name, _)) = &last.like else { return Ok(chain) };
+            if chain.len() > LONGEST_LIKE {
+                return Ok(chain);
+            }
             folded.clear();
             catalogue::fold_into(name, &mut folded);
             let Some((next, found)) = self.base(last, level, &folded) else {

@@ -2,6 +2,8 @@
 //!
 //! From the tree alone, without looking anything up, so that an edit can be sorted into its recipe at once.
 
+use std::collections::HashSet;
+
 use smallvec::SmallVec;
 use syntax::Span;
 use syntax::ast::{Block, ClausePart, Entry, File, Part, ValueKind};
@@ -109,6 +111,7 @@ impl Units {
         let mut unsure = false;
         // What the last block went to, for a line below it that lost its indent.
         let mut last: Option<Owner> = None;
+        let mut names = HashSet::new();
         for (at, placed) in file.blocks.iter().enumerate() {
             let Ok(number) = u32::try_from(at) else { break };
             let block = &*placed.block;
@@ -141,7 +144,7 @@ impl Units {
                         units.uses.push(UseUnit { path: block.slice(span).into(), block: number, span });
                     }
                 }
-                BlockKind::Let => units.name_value(file, block, number),
+                BlockKind::Let => units.name_value(&mut names, block, number),
                 BlockKind::Tasting => last = units.tasting(block, number, owner, unsure),
                 _ if kind.is_definition() => units.definitions.push(number),
                 _ => {
@@ -189,25 +192,14 @@ impl Units {
     }
 
     /// A value named for the whole file; the first of a name holds.
-    fn name_value(&mut self, file: &File, block: &Block, number: u32) {
-        let name = |block: &Block| {
-            block
-                .header()
-                .and_then(Entry::name)
-                .map(|name| (catalogue::fold(block.slice(name.span)), name.span))
-        };
-        if !self.lets.is_empty()
-            && let Some((wanted, span)) = name(block)
+    fn name_value(&mut self, names: &mut HashSet<String>, block: &Block, number: u32) {
+        let name = block.header().and_then(Entry::name);
+        if let Some(name) = name
+            && !names.insert(catalogue::fold(block.slice(name.span)))
         {
-            let first = self.lets.iter().copied().find(|at| {
-                let known = file.blocks.get(*at as usize).and_then(|placed| name(&placed.block));
-                known.is_some_and(|(known, _)| known == wanted)
-            });
-            if first.is_some() {
-                self.complain(number, |_| words::let_twice(block.slice(span), span), block);
-                self.strays.push(number);
-                return;
-            }
+            self.complain(number, |_| words::let_twice(block.slice(name.span), name.span), block);
+            self.strays.push(number);
+            return;
         }
         self.lets.push(number);
     }

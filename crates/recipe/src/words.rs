@@ -206,6 +206,19 @@ pub(crate) fn let_twice(name: &str, span: Span) -> Fault {
     )
 }
 
+/// A named value that stands for so many others that following them would take for ever.
+pub(crate) fn stands_for_too_many(name: &str, span: Span) -> Fault {
+    fault(
+        "malformed-line",
+        span,
+        format!(
+            "{name} stands for more than a thousand other values, one through another, so it is not worked out"
+        ),
+        "name fewer `let` values in it, or write the number".into(),
+        Vec::new(),
+    )
+}
+
 /// A block that may stand once in a recipe.
 pub(crate) fn block_twice(kind: BlockKind, span: Span) -> Fault {
     let word = kind.word();

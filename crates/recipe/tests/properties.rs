@@ -191,3 +191,23 @@ fn long_expressions_are_refused_not_followed() {
     assert_eq!(world.recipe().batch, None);
     sound(&deep);
 }
+
+#[test]
+fn values_that_stand_for_a_million_others_are_left_out() {
+    use std::fmt::Write as _;
+    let mut text = String::from("let v0 = 1 L\n");
+    for at in 1..60 {
+        let _ = writeln!(text, "let v{at} = v{0} + v{0}", at - 1);
+    }
+    text.push_str("recipe \"A\"\n  batch     (v59)\ngrist\n  (v9 * 1 kg/L) pale ale malt\n");
+    let world = World::new(&text, &[]);
+    assert_eq!(world.recipe().batch, None);
+    let names = &world.recipe().lets;
+    assert!(names.iter().any(|named| *named.name == *"v8"));
+    assert!(!names.iter().any(|named| *named.name == *"v30"));
+    sound(&text);
+    // A loop is left to whoever computes it.
+    let world = World::new("let a = b\nlet b = a\nrecipe \"A\"\n  batch     (a)\n", &[]);
+    assert_eq!(world.recipe().lets.len(), 2);
+    assert_eq!(world.recipe().batch, None);
+}

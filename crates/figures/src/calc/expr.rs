@@ -1,8 +1,9 @@
 //! Expressions: amounts, queries and conditions that are computed.
 
-use quantity::{AlgebraError, Dimension, Kind, Quantity, UnitId, Value};
+use quantity::{AlgebraError, Dimension, Kind, Quantity, Value};
+use recipe::EvalError;
 use syntax::Span;
-use syntax::ast::{Block, Expr, ExprKind, Function, Measure, Operator};
+use syntax::ast::{Block, Expr};
 
 use crate::calc::Calc;
 use crate::calc::amounts::Measured;
@@ -30,91 +31,22 @@ impl Calc<'_> {
     /// # Errors
     /// Where a figure in it cannot be computed, a name is not known, or the units do not go together.
     pub fn evaluate(&self, expr: &Expr, block: &Block) -> Result<Value, ExprError> {
-        let wrong =
-            |span: Span, reason: String| ExprError { span, missing: Missing::since(reason), wrong: true };
-        match &expr.kind {
-            ExprKind::Measure(measure) => self.measure_value(measure, expr.span),
-            ExprKind::Range(..) => Err(wrong(expr.span, "a range stands where one value is wanted".into())),
-            ExprKind::Ident => self.named_value(block.slice(expr.span), expr.span),
-            ExprKind::Negate(inner) => {
-                let value = self.evaluate(inner, block)?;
-                value.negated().map_err(|error| algebra(error, expr.span))
-            }
-            ExprKind::Binary(left, operator, right) => {
-                let a = self.evaluate(left, block)?;
-                if operator.node == Operator::Power {
-                    let ExprKind::Measure(measure) = &right.kind else {
-                        return Err(wrong(right.span, "a power is a whole number".into()));
-                    };
-                    #[allow(clippy::cast_possible_truncation)]
-                    // the grammar lets whole numbers up to 100 through
-                    return a.power(measure.number as i32).map_err(|error| algebra(error, operator.span));
-                }
-                let b = self.evaluate(right, block)?;
-                let made = match operator.node {
-                    Operator::Add => a.plus(b),
-                    Operator::Subtract => a.minus(b),
-                    Operator::Multiply => a.times(b),
-                    Operator::Divide | Operator::Power => a.over(b),
-                };
-                made.map_err(|error| algebra(error, operator.span))
-            }
-            ExprKind::Call(function, arguments) => self.call(*function, arguments, expr.span, block),
-        }
-    }
-
-    fn measure_value(&self, measure: &Measure, span: Span) -> Result<Value, ExprError> {
-        let Some(unit) = measure.unit else { return Ok(Value::number(measure.number)) };
+        let wrong = |span: Span, reason: &'static str| ExprError {
+            span,
+            missing: Missing::because(reason),
+            wrong: true,
+        };
         let customary = self.recipe.customary.or(self.settings.customary);
-        let unit = customary.map_or(unit, |customary| unit.resolve(customary));
-        if unit.dimension() == Dimension::Gravity {
-            // Gravities are plain numbers on the specific-gravity scale.
-            let quant = recipe::Quant { value: measure.number, unit: Some(unit), spread: 0.0 };
-            return Ok(Value::number(crate::calc::gravity_of(quant).sg()));
-        }
-        Value::of_quantity(Quantity::new(measure.number, unit)).map_err(|error| algebra(error, span))
-    }
-
-    fn call(
-        &self,
-        function: Function,
-        arguments: &[Expr],
-        span: Span,
-        block: &Block,
-    ) -> Result<Value, ExprError> {
-        let wrong = |reason: &'static str| ExprError { span, missing: Missing::because(reason), wrong: true };
-        let mut values = Vec::with_capacity(arguments.len());
-        for argument in arguments {
-            values.push(self.evaluate(argument, block)?);
-        }
-        let failed = |error| algebra(error, span);
-        match (function, values.as_slice()) {
-            (Function::Min | Function::Max, [first, rest @ ..]) => {
-                let mut best = *first;
-                for value in rest {
-                    let order = value.compare(best).map_err(failed)?;
-                    let better = if function == Function::Min { order.is_lt() } else { order.is_gt() };
-                    if better {
-                        best = *value;
-                    }
-                }
-                Ok(best)
+        recipe::evaluate(expr, &block.text, customary, &mut Figures(self)).map_err(|error| match error {
+            EvalError::Name(error) => error,
+            EvalError::Algebra(error, span) => algebra(error, span),
+            EvalError::Range(span) => wrong(span, "a range stands where one value is wanted"),
+            EvalError::Power(span) => wrong(span, "a power is a whole number"),
+            EvalError::Arguments(span) => {
+                wrong(span, "a function has not the number of values it wants: `round(x, 5 g)`, `min(a, b)`")
             }
-            (Function::Abs, [value]) => value.absolute().map_err(failed),
-            (Function::Sqrt, [value]) => value.root().map_err(failed),
-            (Function::Round, [value]) => {
-                value.rounded(Value { number: 1.0, kind: value.kind }).map_err(failed)
-            }
-            (Function::Round, [value, to]) => value.rounded(*to).map_err(failed),
-            (Function::Step, [value]) => {
-                let fahrenheit = matches!(
-                    arguments.first().map(|argument| &argument.kind),
-                    Some(ExprKind::Measure(measure)) if measure.unit == Some(UnitId::F)
-                );
-                value.step(fahrenheit).map_err(failed)
-            }
-            _ => Err(wrong("a function has not the number of values it wants: `round(x, 5 g)`, `min(a, b)`")),
-        }
+            EvalError::Deep(span) => wrong(span, "this is nested too deeply to be followed"),
+        })
     }
 
     /// The value of a name: of the recipe's and the file's own first, then of a figure.
@@ -189,6 +121,23 @@ impl Calc<'_> {
             Some((Dimension::Concentration, mg)) => Some(Measured::Dose(mg)),
             _ => None,
         })
+    }
+}
+
+/// The names of a recipe's expressions: its own values and its figures.
+struct Figures<'c, 'r>(&'c Calc<'r>);
+
+impl recipe::Names for Figures<'_, '_> {
+    type Error = ExprError;
+
+    fn name(&mut self, name: &str, span: Span) -> Result<Value, ExprError> {
+        self.0.named_value(name, span)
+    }
+
+    /// Gravities are plain numbers on the specific-gravity scale.
+    fn gravity(&mut self, gravity: Quantity) -> Option<f64> {
+        let quant = recipe::Quant { value: gravity.value, unit: Some(gravity.unit), spread: 0.0 };
+        Some(crate::calc::gravity_of(quant).sg())
     }
 }
 

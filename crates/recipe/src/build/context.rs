@@ -10,7 +10,7 @@ use syntax::ast::{
 use syntax::vocabulary::{BLOCKS, BlockKind, ClauseWord, Flag, Keyword};
 use syntax::{Fault, Span};
 
-use crate::expr::{evaluate, is_shallow};
+use crate::expr::{Names, evaluate, is_shallow};
 use crate::facts::{Unusable, ends, fact_value, unit_span};
 use crate::library::{Found, Scope, field};
 use crate::model::{
@@ -237,7 +237,8 @@ impl<'a> Cx<'a> {
 
     /// The value of an expression that has no figure in it.
     fn worked_out(&mut self, expr: &Expr, span: Span) -> Option<quantity::Value> {
-        let found = worked_out(expr, &self.block.text, self.customary, &self.lets, LET_DEPTH);
+        let mut names = Lets { known: &self.lets, customary: self.customary, depth: LET_DEPTH };
+        let found = evaluate(expr, &self.block.text, self.customary, &mut names).ok();
         if found.is_none() {
             self.problem(words::value_not_fixed(self.text(span), span));
             self.mark_broken();
@@ -446,7 +447,8 @@ impl<'a> Cx<'a> {
             })
             .collect();
         let other = self.scope.kinds_that_know(&others, &self.folded);
-        let nearest = self.scope.nearest_of(kinds, name);
+        // In a text that is no recipe at all suggestions would only take time.
+        let nearest = if self.problems.len() < 100 { self.scope.nearest_of(kinds, name) } else { None };
         self.problem(words::unknown(kinds, name, other, nearest.as_deref(), span, quoted));
     }
 
@@ -632,21 +634,22 @@ fn implied(kind: Option<BlockKind>, dimension: Dimension, is_fruit: bool) -> Opt
     })
 }
 
-/// The value of an expression whose names are all given by `let`.
-fn worked_out(
-    expr: &Expr,
-    text: &str,
+/// Values given by `let`, which may stand for one another.
+struct Lets<'a> {
+    known: &'a [LetValue],
     customary: Option<Customary>,
-    lets: &[LetValue],
     depth: usize,
-) -> Option<quantity::Value> {
-    let depth = depth.checked_sub(1)?;
-    evaluate(expr, text, customary, &mut |name| {
+}
+
+impl Names for Lets<'_> {
+    type Error = ();
+
+    fn name(&mut self, name: &str, _: Span) -> Result<quantity::Value, ()> {
         let wanted = catalogue::fold(name);
-        let named = lets.iter().find(|named| *named.name == *wanted).ok_or(())?;
-        worked_out(&named.expr, &named.block.text, customary, lets, depth).ok_or(())
-    })
-    .ok()
+        let named = self.known.iter().find(|named| *named.name == *wanted).ok_or(())?;
+        let mut deeper = Lets { depth: self.depth.checked_sub(1).ok_or(())?, ..*self };
+        evaluate(&named.expr, &named.block.text, self.customary, &mut deeper).map_err(|_| ())
+    }
 }
 
 /// Everything a recipe names that a log may add.

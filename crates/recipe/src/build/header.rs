@@ -8,6 +8,7 @@ use syntax::ast::{Block, Entry, Form, ValueKind};
 use syntax::vocabulary::{BlockKind, Keyword};
 
 use super::context::{Cx, same_words};
+use crate::expr::each_name;
 use crate::library::name_span;
 use crate::model::{LetValue, Origin, Part, Place, Recipe};
 use crate::units::text_of;
@@ -52,11 +53,66 @@ pub(crate) fn settings(cx: &mut Cx<'_>, recipe: &mut Recipe) {
 
 /// The `let` blocks of the file; a recipe's own value of the same name comes before them.
 pub(crate) fn file_lets(cx: &mut Cx<'_>, blocks: &[Arc<Block>]) {
-    for block in blocks {
+    for block in blocks.iter().take(MOST) {
         if let Some(entry) = block.header() {
             name_value(cx, block, entry, None);
         }
     }
+    drop_heavy(cx);
+}
+
+/// Values a file may name; each is compared with those before it.
+const MOST: usize = 1000;
+
+/// Values that one may stand for through one another.
+const DEEPEST: usize = 64;
+
+/// How many other values one may stand for, directly and through others. Twenty values that each name the
+/// one before twice stand for a million, and nobody would wait for them.
+const HEAVIEST: u32 = 1000;
+
+/// Leaves out values that stand for too many others. One that stands for itself is left to whoever computes
+/// it, who can show the whole loop.
+fn drop_heavy(cx: &mut Cx<'_>) {
+    if cx.lets.len() < 2 {
+        return;
+    }
+    let mut weights: Vec<Option<u32>> = vec![None; cx.lets.len()];
+    for at in 0..cx.lets.len() {
+        weigh(&cx.lets, at, &mut weights, DEEPEST);
+    }
+    let mut heavy = Vec::new();
+    let mut at = 0;
+    cx.lets.retain(|named| {
+        let fits = weights.get(at).copied().flatten().is_none_or(|weight| weight <= HEAVIEST);
+        at += 1;
+        if !fits {
+            heavy.push((named.name.clone(), named.place));
+        }
+        fits
+    });
+    for (name, place) in heavy {
+        let span = place.map_or_else(|| cx.header_place().span, |place| place.span);
+        cx.problem(words::stands_for_too_many(&name, span));
+    }
+}
+
+/// The number of values that one stands for; 0 while it is being counted, which ends a loop.
+fn weigh(lets: &[LetValue], at: usize, weights: &mut [Option<u32>], left: usize) -> u32 {
+    if let Some(known) = weights[at] {
+        return known;
+    }
+    let Some(left) = left.checked_sub(1) else { return HEAVIEST + 1 };
+    weights[at] = Some(0);
+    let mut weight = 1u32;
+    each_name(&lets[at].expr, &mut |span| {
+        let wanted = catalogue::fold(span.of(&lets[at].block.text));
+        if let Some(other) = lets.iter().position(|named| *named.name == *wanted) {
+            weight = weight.saturating_add(weigh(lets, other, weights, left));
+        }
+    });
+    weights[at] = Some(weight);
+    weight
 }
 
 /// Puts a value of a `let` among those known. The first of a name in a scope holds.

@@ -50,6 +50,9 @@ pub fn build_recipe(
             header::settings(&mut cx, &mut recipe);
         }
     }
+    if let Some(header) = blocks.first() {
+        cx.enter(0, header);
+    }
     header::file_lets(&mut cx, file_lets);
     // What stands above the first split, then each part.
     let mut common = Part::default();
