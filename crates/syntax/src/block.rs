@@ -2,7 +2,7 @@
 
 use crate::ast::{Block, Body, Entry, Form, Line, Name, Part, When};
 use crate::check::{Checker, Shape, arrange};
-use crate::entry::{Parts, Reader, Reading};
+use crate::entry::{Reader, Reading};
 use crate::fault::Fault;
 use crate::lexicon::{self, Stops};
 use crate::line::{RawLine, lines};
@@ -189,10 +189,10 @@ impl<'s> Context<'_, 's> {
             return self.letting(content, Form::Header, keyword, word_end);
         }
         let shape = Shape::of_header(spec);
-        let mut scene = self.scene(content.start + u32_of(word_end));
+        let mut scene = Scene::new(0, Form::Header, content);
         scene.stops = Stops::ITEM.with(spec.clauses);
         scene.words_first = spec.takes.first() == Some(&Slot::Words);
-        let mut parts = Parts::new();
+        scene.entry.keyword = lexicon::header_keyword(kind).map(|word| Spanned::new(word, keyword));
         let mut rest_at = word_end;
         if spec.takes.first() == Some(&Slot::Id) {
             let start = scan::blanks(written, word_end);
@@ -203,29 +203,15 @@ impl<'s> Context<'_, 's> {
             let id = written.get(start..end).unwrap_or("");
             if !id.is_empty() && !id.starts_with(['"', '[', '(']) {
                 let span = Span::new(content.start + u32_of(start), content.start + u32_of(end));
-                parts.push(Part::Name(Name { span, quoted: false }));
+                scene.entry.parts.push(Part::Name(Name { span, quoted: false }));
                 rest_at = end;
             }
         }
         rest_at = scan::blanks(written, rest_at);
         scene.base = content.start + u32_of(rest_at);
         let rest = written.get(rest_at..).unwrap_or("");
-        match self.reader.read(Reading::Parts, rest, &mut scene) {
-            Ok(read) => parts.extend(read),
-            Err(problem) => {
-                return Attempt::broken(words::problem(self.text, problem, scene.base, content, kind));
-            }
-        }
-        arrange(&mut parts, &shape, self.text);
-        let mut checker = Checker::new(self.text, shape);
-        checker.fact(&parts, keyword);
-        let mut attempt = self.finish(checker, scene, parts, content, |parts| Entry {
-            span: content,
-            form: Form::Header,
-            when: None,
-            keyword: lexicon::header_keyword(kind).map(|word| Spanned::new(word, keyword)),
-            parts,
-        });
+        let mut attempt =
+            self.parts(&shape, rest, scene, |checker, entry| checker.fact(&entry.parts, keyword));
         if let Ok(entry) = &attempt.entry
             && kind == BlockKind::Gyle
             && entry.clauses().all(|clause| !matches!(clause.word, ClauseWord::On | ClauseWord::Planned))
@@ -235,19 +221,26 @@ impl<'s> Context<'_, 's> {
         attempt
     }
 
-    fn scene(&self, base: u32) -> Scene {
-        Scene { base, stops: Stops::ITEM, ..Scene::default() }
+    /// Reads a list of parts and checks it.
+    fn parts(
+        &self,
+        shape: &Shape,
+        rest: &'s str,
+        mut scene: Scene,
+        check: impl FnOnce(&mut Checker<'_>, &Entry),
+    ) -> Attempt {
+        if let Err(problem) = self.reader.read(Reading::Parts, rest, &mut scene) {
+            let whole = scene.entry.span;
+            return Attempt::broken(words::problem(self.text, problem, scene.base, whole, shape.block));
+        }
+        arrange(&mut scene.entry.parts, shape, self.text);
+        let mut checker = Checker::new(self.text, *shape);
+        check(&mut checker, &scene.entry);
+        self.finish(checker, scene)
     }
 
     /// Joins what was read with what was found about it.
-    fn finish(
-        &self,
-        checker: Checker<'_>,
-        scene: Scene,
-        parts: Parts,
-        content: Span,
-        entry: impl FnOnce(Parts) -> Entry,
-    ) -> Attempt {
+    fn finish(&self, checker: Checker<'_>, scene: Scene) -> Attempt {
         let found = checker.into_findings();
         let slips = || scene.notes.iter().map(|note| words::slip(self.text, note));
         if let Some(fatal) = found.fatal {
@@ -260,13 +253,19 @@ impl<'s> Context<'_, 's> {
             }
             return Attempt::broken(fatal);
         }
-        let _ = content;
         let mut faults: Vec<Fault> = Vec::new();
         if !scene.notes.is_empty() || !found.faults.is_empty() {
             faults.extend(slips());
-            faults.extend(found.faults);
+            // A unit that could be two things is not the wrong one as well.
+            let unsure = |fault: &Fault| {
+                fault.rule == "unit-wrong-dimension"
+                    && scene.notes.iter().any(|note| {
+                        matches!(note.slip, Slip::AmbiguousUnit(_)) && fault.span.touches(note.span.start)
+                    })
+            };
+            faults.extend(found.faults.into_iter().filter(|fault| !unsure(fault)));
         }
-        Attempt { entry: Ok(Box::new(entry(parts))), faults }
+        Attempt { entry: Ok(scene.entry), faults }
     }
 
     /// Reads an entry as one of a kind of block: a pure function of kind and text.
@@ -291,45 +290,34 @@ impl<'s> Context<'_, 's> {
             return Attempt::broken(words::query_elsewhere(spec.kind, content));
         }
         let start = scan::blanks(written, 1);
-        self.read_form(Reading::Query, Form::Query, content, start, spec.kind, |_, _| {})
+        self.read_form((Reading::Query, Form::Query), content, start, spec.kind, |_, _| {})
     }
 
     /// Reads a form that is no list of parts.
     fn read_form(
         &self,
-        reading: Reading,
-        form: Form,
+        (reading, form): (Reading, Form),
         content: Span,
         start: usize,
         kind: BlockKind,
-        check: impl FnOnce(&mut Checker<'_>, &Parts),
+        check: impl FnOnce(&mut Checker<'_>, &Entry),
     ) -> Attempt {
-        let written = content.of(self.text);
-        let mut scene = self.scene(content.start + u32_of(start));
-        let rest = written.get(start..).unwrap_or("");
-        let parts = match self.reader.read(reading, rest, &mut scene) {
-            Ok(parts) => parts,
-            Err(problem) => {
-                return Attempt::broken(words::problem(self.text, problem, scene.base, content, kind));
-            }
-        };
         let Some(spec) = kind.spec() else { return Attempt::silent() };
+        let mut scene = Scene::new(content.start + u32_of(start), form, content);
+        let rest = content.of(self.text).get(start..).unwrap_or("");
+        if let Err(problem) = self.reader.read(reading, rest, &mut scene) {
+            return Attempt::broken(words::problem(self.text, problem, scene.base, content, kind));
+        }
         let mut checker = Checker::new(self.text, Shape::of_header(spec));
-        check(&mut checker, &parts);
-        self.finish(checker, scene, parts, content, |parts| Entry {
-            span: content,
-            form,
-            when: None,
-            keyword: None,
-            parts,
-        })
+        check(&mut checker, &scene.entry);
+        self.finish(checker, scene)
     }
 
     fn letting(&self, content: Span, form: Form, keyword: Spanned<Keyword>, start: usize) -> Attempt {
         let start = scan::blanks(content.of(self.text), start);
         let mut attempt =
-            self.read_form(Reading::Letting, form, content, start, BlockKind::Let, |checker, parts| {
-                if let Some(Part::Name(name)) = parts.first() {
+            self.read_form((Reading::Letting, form), content, start, BlockKind::Let, |checker, entry| {
+                if let Some(Part::Name(name)) = entry.parts.first() {
                     checker.let_name(*name);
                 }
             });
@@ -341,8 +329,8 @@ impl<'s> Context<'_, 's> {
 
     fn expectation(&self, content: Span) -> Attempt {
         let read = |reading, form| {
-            self.read_form(reading, form, content, 0, BlockKind::Expect, |checker, parts| {
-                checker.expectation(parts);
+            self.read_form((reading, form), content, 0, BlockKind::Expect, |checker, entry| {
+                checker.expectation(&entry.parts);
             })
         };
         let expectation = read(Reading::Expectation, Form::Expectation);
@@ -356,8 +344,7 @@ impl<'s> Context<'_, 's> {
 
     fn log_entry(&self, spec: &'static BlockSpec, content: Span) -> Attempt {
         let written = content.of(self.text);
-        let scene = self.scene(content.start);
-        let Some((when, end)) = scan::when(written, &scene) else {
+        let Some((when, end)) = scan::when(written, content.start) else {
             // An event that is misspelled as well gets the finding about its time first.
             return Attempt::broken(words::no_time(self.text, content));
         };
@@ -390,28 +377,28 @@ impl<'s> Context<'_, 's> {
                 return self.text_fact(content, end, keyword, when, entry.optional > 0);
             }
             let shape = Shape::of_entry(spec.kind, entry);
-            return self.fact(&shape, content, keyword, end, Parts::new(), Vec::new(), when);
+            let mut scene = Scene::new(0, Form::Fact, content);
+            scene.entry.when = when;
+            return self.fact(&shape, scene, keyword, end);
         }
         let leads = written.get(start..).is_some_and(|rest| {
             rest.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '(' | '-' | '\u{2212}'))
         });
         if leads && spec.entries.iter().any(|entry| entry.amount_leads) {
-            let mut scene = self.scene(content.start);
+            let mut scene = Scene::new(content.start, Form::Fact, content);
             if let Some((amount, end)) = scan::value(written, start, &mut scene)
-                && let Some((entry, keyword_end)) =
-                    lexicon::entry(spec.kind, written, scan::blanks(written, end))
+                && let keyword_start = scan::blanks(written, end)
+                && let Some((entry, end)) = lexicon::entry(spec.kind, written, keyword_start)
                 && entry.amount_leads
             {
-                let keyword_start = scan::blanks(written, end);
-                let keyword = Spanned::new(
-                    entry.keyword,
-                    Span::new(content.start + u32_of(keyword_start), content.start + u32_of(keyword_end)),
+                let span = Span::new(content.start + u32_of(keyword_start), content.start + u32_of(end));
+                scene.entry.parts.push(Part::Value(amount));
+                return self.fact(
+                    &Shape::of_entry(spec.kind, entry),
+                    scene,
+                    Spanned::new(entry.keyword, span),
+                    end,
                 );
-                let shape = Shape::of_entry(spec.kind, entry);
-                let mut parts = Parts::new();
-                parts.push(Part::Value(amount));
-                let notes = scene.notes.into_vec();
-                return self.fact(&shape, content, keyword, keyword_end, parts, notes, when);
             }
         }
         let Some(shape) = Shape::of_item(spec).filter(|_| when.is_none()) else {
@@ -437,76 +424,31 @@ impl<'s> Context<'_, 's> {
         if span.is_empty() && !optional {
             return Attempt::broken(words::text_missing(self.text, keyword.span));
         }
-        let mut parts = Parts::new();
+        let mut entry = Scene::new(0, Form::Text, content).entry;
+        (entry.when, entry.keyword) = (when, Some(keyword));
         if !span.is_empty() {
-            parts.push(Part::Text(span));
+            entry.parts.push(Part::Text(span));
         }
-        let entry = Entry { span: content, form: Form::Text, when, keyword: Some(keyword), parts };
-        Attempt { entry: Ok(Box::new(entry)), faults: Vec::new() }
+        Attempt { entry: Ok(entry), faults: Vec::new() }
     }
 
-    #[allow(clippy::too_many_arguments)]
-    fn fact(
-        &self,
-        shape: &Shape,
-        content: Span,
-        keyword: Spanned<Keyword>,
-        end: usize,
-        mut parts: Parts,
-        notes: Vec<scan::Note>,
-        when: Option<Spanned<When>>,
-    ) -> Attempt {
+    /// A fact; `end` is where its keyword ends in the line.
+    fn fact(&self, shape: &Shape, mut scene: Scene, keyword: Spanned<Keyword>, end: usize) -> Attempt {
+        let content = scene.entry.span;
         let written = content.of(self.text);
         let start = scan::blanks(written, end);
-        let mut scene = self.scene(content.start + u32_of(start));
+        scene.base = content.start + u32_of(start);
         scene.stops = Stops::ITEM.with(shape.clauses);
         scene.words_first = shape.takes.first() == Some(&Slot::Words);
         scene.scores = shape.takes.first() == Some(&Slot::Score);
-        scene.notes.extend(notes);
+        scene.entry.keyword = Some(keyword);
         let rest = written.get(start..).unwrap_or("");
-        match self.reader.read(Reading::Parts, rest, &mut scene) {
-            Ok(read) => parts.extend(read),
-            Err(problem) => {
-                return Attempt::broken(words::problem(self.text, problem, scene.base, content, shape.block));
-            }
-        }
-        arrange(&mut parts, shape, self.text);
-        let mut checker = Checker::new(self.text, *shape);
-        checker.fact(&parts, keyword.span);
-        self.finish(checker, scene, parts, content, |parts| Entry {
-            span: content,
-            form: Form::Fact,
-            when,
-            keyword: Some(keyword),
-            parts,
-        })
+        self.parts(shape, rest, scene, |checker, entry| checker.fact(&entry.parts, keyword.span))
     }
 
     fn item(&self, shape: &Shape, content: Span) -> Attempt {
-        let written = content.of(self.text);
-        let mut scene = self.scene(content.start);
-        let mut parts = match self.reader.read(Reading::Parts, written, &mut scene) {
-            Ok(parts) => parts,
-            Err(problem) => {
-                return Attempt::broken(words::problem(
-                    self.text,
-                    problem,
-                    content.start,
-                    content,
-                    shape.block,
-                ));
-            }
-        };
-        arrange(&mut parts, shape, self.text);
-        let mut checker = Checker::new(self.text, *shape);
-        checker.item(&parts, content);
-        self.finish(checker, scene, parts, content, |parts| Entry {
-            span: content,
-            form: Form::Item,
-            when: None,
-            keyword: None,
-            parts,
-        })
+        let scene = Scene::new(content.start, Form::Item, content);
+        self.parts(shape, content.of(self.text), scene, |checker, entry| checker.item(&entry.parts, content))
     }
 }
 

@@ -428,7 +428,10 @@ impl<'t> Checker<'t> {
                 }
                 ClausePart::Name(name) => {
                     let is_ph = ph && name.span.of(self.text).eq_ignore_ascii_case("ph");
-                    if names > 0 || (values > 0 && !both) || !(is_ph || spec.takes.iter().any(takes_name)) {
+                    let fits = is_ph || spec.takes.iter().any(takes_name);
+                    if names + values == 0 && !fits {
+                        self.fatal(words::wrong_in_clause(self.text, clause, spec, name.span));
+                    } else if names > 0 || (values > 0 && !both) || !fits {
                         let bare = match clause.value().map(|value| &value.kind) {
                             Some(ValueKind::Plain(Measure { unit: None, .. })) => clause.value(),
                             _ => None,

@@ -87,10 +87,21 @@ impl<'s> Complaint<'s> for Problem {
     }
 }
 
+impl Problem {
+    /// Which of two problems of one line says more.
+    fn weight(&self) -> (bool, usize, u8) {
+        let particular = match self.want {
+            Want::Part | Want::End => 0,
+            Want::Operand | Want::Closing | Want::Property => 1,
+            _ => 2,
+        };
+        (self.want == Want::Simpler, self.at, particular)
+    }
+}
+
 impl<'s> Error<'s, Input<'s>> for Problem {
     fn merge(self, other: Self) -> Self {
-        let more = |problem: &Self| (problem.want == Want::Simpler, problem.at);
-        if more(&other) > more(&self) { other } else { self }
+        if other.weight() > self.weight() { other } else { self }
     }
 }
 
@@ -113,14 +124,15 @@ impl<'s, L> LabelError<'s, Input<'s>, L> for Problem {
 }
 
 impl<'s> Inspector<'s, Input<'s>> for Scene {
-    type Checkpoint = (usize, u16);
+    type Checkpoint = (usize, usize, u16);
 
     fn on_token(&mut self, _: &char) {}
     fn on_save<'p>(&self, _: &chumsky::input::Cursor<'s, 'p, Input<'s>>) -> Self::Checkpoint {
-        (self.notes.len(), self.signs)
+        (self.entry.parts.len(), self.notes.len(), self.signs)
     }
     fn on_rewind<'p>(&mut self, to: &Checkpoint<'s, 'p, Input<'s>, Self::Checkpoint>) {
-        let (notes, signs) = *to.inspector();
+        let (parts, notes, signs) = *to.inspector();
+        self.entry.parts.truncate(parts);
         self.notes.truncate(notes);
         self.signs = signs;
     }
@@ -174,10 +186,16 @@ fn plain_value<'s, E: Complaint<'s>>() -> impl Parser<'s, Input<'s>, Value, Extr
 fn value<'s, E: Complaint<'s>>(
     expression: impl Parser<'s, Input<'s>, Expr, Extra<E>> + Clone,
 ) -> impl Parser<'s, Input<'s>, Value, Extra<E>> + Clone {
-    let in_parentheses = expression
+    choice((plain_value(), in_parentheses(expression)))
+}
+
+/// A value in parentheses.
+fn in_parentheses<'s, E: Complaint<'s>>(
+    expression: impl Parser<'s, Input<'s>, Expr, Extra<E>> + Clone,
+) -> impl Parser<'s, Input<'s>, Value, Extra<E>> + Clone {
+    expression
         .delimited_by(sign('(', Want::Part), closing())
-        .map_with(|expr, extra| Value { span: place(extra), kind: ValueKind::Expr(Box::new(expr)) });
-    choice((plain_value(), in_parentheses))
+        .map_with(|expr, extra| Value { span: place(extra), kind: ValueKind::Expr(Box::new(expr)) })
 }
 
 /// `)`, or the end of the line with a note that it is missing.
@@ -340,7 +358,7 @@ fn keyed(key: Spanned<Keyword>, value: Option<Value>, words: Option<Name>) -> Pr
 }
 
 fn clause<'s, E: Complaint<'s>>(
-    value: impl Parser<'s, Input<'s>, Value, Extra<E>> + Clone,
+    computed: impl Parser<'s, Input<'s>, Value, Extra<E>> + Clone,
     properties: impl Parser<'s, Input<'s>, Props, Extra<E>> + Clone,
 ) -> impl Parser<'s, Input<'s>, Clause, Extra<E>> + Clone {
     let word = leaf(|text, at, scene| {
@@ -357,10 +375,11 @@ fn clause<'s, E: Complaint<'s>>(
         Ok((Name { span: scene.span(at, end), quoted: false }, end))
     });
     let part = choice((
-        properties.map(ClausePart::Props),
-        value.map(ClausePart::Value),
+        plain_value().map(ClausePart::Value),
         ph.map(ClausePart::Name),
         name().map(ClausePart::Name),
+        properties.map(ClausePart::Props),
+        computed.map(ClausePart::Value),
     ));
     // Quotes directly behind the word belong to it; quotes behind a value are the label of the line.
     word.then(quoted_name().then_ignore(blanks()).or_not())
@@ -386,18 +405,29 @@ impl ClausePart {
 }
 
 /// Amounts, names, properties, clauses and labels in any order: items, facts and headers.
+///
+/// What is written most often is tried first, and without the call that a box costs.
 fn parts<'s, E: Complaint<'s>>(
-    value: impl Parser<'s, Input<'s>, Value, Extra<E>> + Clone + 's,
-) -> impl Parser<'s, Input<'s>, Parts, Extra<E>> + Clone {
-    let properties = properties(value.clone()).boxed();
+    expression: impl Parser<'s, Input<'s>, Expr, Extra<E>> + Clone + 's,
+) -> impl Parser<'s, Input<'s>, (), Extra<E>> + Clone {
+    let properties = properties(value(expression.clone())).boxed();
+    let computed = in_parentheses(expression).boxed();
     let part = choice((
-        value.clone().map(Part::Value),
-        properties.clone().map(Part::Props),
-        clause(value, properties).map(Part::Clause),
-        string().map(Part::Label),
+        plain_value().map(Part::Value),
+        clause(computed.clone(), properties.clone()).map(Part::Clause),
         name().map(Part::Name),
+        properties.map(Part::Props),
+        string().map(Part::Label),
+        computed.map(Part::Value),
     ));
-    part.then_ignore(blanks()).repeated().collect().then_ignore(end_of_line(Want::Part))
+    put(part.then_ignore(blanks()).repeated()).then_ignore(end_of_line(Want::Part))
+}
+
+/// Puts parts into the entry as they are read.
+fn put<'s, E: Complaint<'s>>(
+    parts: impl IterParser<'s, Input<'s>, Part, Extra<E>> + Clone,
+) -> impl Parser<'s, Input<'s>, (), Extra<E>> + Clone {
+    empty().foldl_with(parts, |(), part, extra| extra.state().entry.parts.push(part))
 }
 
 /// The end of the text, or the place where something stands that nothing can be made of.
@@ -570,7 +600,7 @@ fn linking_word<'s, E: Complaint<'s>>(
 /// `EXPR < EXPR`, `EXPR in RANGE`, joined by `and`.
 fn condition<'s, E: Complaint<'s>>(
     expression: impl Parser<'s, Input<'s>, Expr, Extra<E>> + Clone,
-) -> impl Parser<'s, Input<'s>, Parts, Extra<E>> + Clone {
+) -> impl Parser<'s, Input<'s>, (), Extra<E>> + Clone {
     let range = leaf(|text, at, scene| match scan::quantity(text, at, scene) {
         Some((ValueKind::Range(low, high), end)) => {
             Ok((Expr { span: low.span.cover(high.span), kind: ExprKind::Range(low, high) }, end))
@@ -582,21 +612,20 @@ fn condition<'s, E: Complaint<'s>>(
     let comparison = expression
         .then(choice((within, compared)))
         .map(|(left, (relation, right))| [as_value(left), Part::Relation(relation), as_value(right)]);
-    let further = linking_word("and", Relation::And).then(comparison.clone()).repeated().collect::<Vec<_>>();
-    comparison.then(further).then_ignore(end_of_line(Want::Closing)).map(|(first, further)| {
-        let mut parts: Parts = first.into_iter().collect();
-        for (and, comparison) in further {
-            parts.push(Part::Relation(and));
-            parts.extend(comparison);
-        }
-        parts
-    })
+    let further = linking_word("and", Relation::And).map(Part::Relation).then(comparison.clone());
+    comparison
+        .map_with(|comparison, extra| extra.state().entry.parts.extend(comparison))
+        .foldl_with(further.repeated(), |(), (and, comparison), extra| {
+            extra.state().entry.parts.push(and);
+            extra.state().entry.parts.extend(comparison);
+        })
+        .then_ignore(end_of_line(Want::Closing))
 }
 
 /// `FIGURE VALUE` or `FIGURE < VALUE`.
 fn expectation<'s, E: Complaint<'s>>(
     value: impl Parser<'s, Input<'s>, Value, Extra<E>> + Clone,
-) -> impl Parser<'s, Input<'s>, Parts, Extra<E>> + Clone {
+) -> impl Parser<'s, Input<'s>, (), Extra<E>> + Clone {
     let figure = leaf(|text, at, scene| {
         let end = figure_words(text, at).ok_or(Want::Expectation)?;
         Ok((Name { span: scene.span(at, end), quoted: false }, scan::blanks(text, end)))
@@ -607,20 +636,23 @@ fn expectation<'s, E: Complaint<'s>>(
         .then_ignore(blanks())
         .then(string().or_not())
         .then_ignore(end_of_line(Want::Expectation))
-        .map(|(((figure, relation), value), label)| {
-            let mut parts = Parts::new();
+        .map_with(|(((figure, relation), value), label), extra| {
+            let parts = &mut extra.state().entry.parts;
             parts.push(Part::Name(figure));
             parts.extend(relation.map(Part::Relation));
             parts.push(Part::Value(value));
             parts.extend(label.map(Part::Label));
-            parts
         })
 }
 
-/// The words of a figure: letters first, up to a number, a parenthesis or a sign.
+/// The words of a figure: up to a number, a parenthesis, a sign, or a word that joins two sides.
 fn figure_words(text: &str, start: usize) -> Option<usize> {
     let (mut at, mut end) = (start, start);
     while let Some(word) = scan::identifier(text, at) {
+        let written = text.get(at..word).unwrap_or("");
+        if end > start && ["in", "and"].iter().any(|joins| written.eq_ignore_ascii_case(joins)) {
+            break;
+        }
         end = word;
         at = scan::blanks(text, word);
         if at == word {
@@ -633,19 +665,21 @@ fn figure_words(text: &str, start: usize) -> Option<usize> {
 /// `EXPR ["label"]`, behind the `?`.
 fn query<'s, E: Complaint<'s>>(
     expression: impl Parser<'s, Input<'s>, Expr, Extra<E>> + Clone,
-) -> impl Parser<'s, Input<'s>, Parts, Extra<E>> + Clone {
+) -> impl Parser<'s, Input<'s>, (), Extra<E>> + Clone {
     expression
         .map(as_value)
         .then_ignore(blanks())
         .then(string().map(Part::Label).or_not())
         .then_ignore(end_of_line(Want::Closing))
-        .map(|(expr, label)| core::iter::once(expr).chain(label).collect())
+        .map_with(|(expr, label), extra| {
+            extra.state().entry.parts.extend(core::iter::once(expr).chain(label))
+        })
 }
 
 /// `NAME = EXPR`, behind `let`.
 fn letting<'s, E: Complaint<'s>>(
     expression: impl Parser<'s, Input<'s>, Expr, Extra<E>> + Clone,
-) -> impl Parser<'s, Input<'s>, Parts, Extra<E>> + Clone {
+) -> impl Parser<'s, Input<'s>, (), Extra<E>> + Clone {
     let name = leaf(|text, at, scene| {
         let end = scan::identifier(text, at).ok_or(Want::LetName)?;
         Ok((Name { span: scene.span(at, end), quoted: false }, end))
@@ -653,32 +687,31 @@ fn letting<'s, E: Complaint<'s>>(
     name.then_ignore(sign('=', Want::Equals))
         .then(expression)
         .then_ignore(end_of_line(Want::Closing))
-        .map(|(name, expr)| [Part::Name(name), as_value(expr)].into_iter().collect())
+        .map_with(|(name, expr), extra| extra.state().entry.parts.extend([Part::Name(name), as_value(expr)]))
 }
 
 /// The parsers of one error type, each boxed.
 struct Grammar<'s, E: Complaint<'s>> {
-    parts: Boxed<'s, 's, Input<'s>, Parts, Extra<E>>,
-    expectation: Boxed<'s, 's, Input<'s>, Parts, Extra<E>>,
-    condition: Boxed<'s, 's, Input<'s>, Parts, Extra<E>>,
-    query: Boxed<'s, 's, Input<'s>, Parts, Extra<E>>,
-    letting: Boxed<'s, 's, Input<'s>, Parts, Extra<E>>,
+    parts: Boxed<'s, 's, Input<'s>, (), Extra<E>>,
+    expectation: Boxed<'s, 's, Input<'s>, (), Extra<E>>,
+    condition: Boxed<'s, 's, Input<'s>, (), Extra<E>>,
+    query: Boxed<'s, 's, Input<'s>, (), Extra<E>>,
+    letting: Boxed<'s, 's, Input<'s>, (), Extra<E>>,
 }
 
 impl<'s, E: Complaint<'s>> Grammar<'s, E> {
     fn new() -> Self {
         let expression = expression::<E>().boxed();
-        let value = value(expression.clone()).boxed();
         Self {
-            parts: parts(value.clone()).boxed(),
-            expectation: expectation(value).boxed(),
+            parts: parts(expression.clone()).boxed(),
+            expectation: expectation(value(expression.clone())).boxed(),
             condition: condition(expression.clone()).boxed(),
             query: query(expression.clone()).boxed(),
             letting: letting(expression).boxed(),
         }
     }
 
-    fn of(&self, form: Reading) -> &Boxed<'s, 's, Input<'s>, Parts, Extra<E>> {
+    fn of(&self, form: Reading) -> &Boxed<'s, 's, Input<'s>, (), Extra<E>> {
         match form {
             Reading::Parts => &self.parts,
             Reading::Expectation => &self.expectation,
@@ -715,30 +748,30 @@ impl<'s> Reader<'s> {
         Self { fast: Grammar::new(), careful: core::cell::OnceCell::new() }
     }
 
-    /// Reads the whole of a text, or says where it cannot be read further.
-    pub(crate) fn read(&self, form: Reading, text: &'s str, scene: &mut Scene) -> Result<Parts, Problem> {
+    /// Reads the whole of a text into the entry of the scene, or says where it cannot be read further.
+    pub(crate) fn read(&self, form: Reading, text: &'s str, scene: &mut Scene) -> Result<(), Problem> {
+        if text.is_empty() && form == Reading::Parts {
+            return Ok(());
+        }
         if too_nested(text) {
             return Err(Problem { at: 0, want: Want::Simpler });
         }
-        let before = scene.notes.len();
-        if let Some(parts) = self.fast.of(form).parse_with_state(text, scene).into_output() {
-            return Ok(parts);
+        let (parts, notes) = (scene.entry.parts.len(), scene.notes.len());
+        if self.fast.of(form).parse_with_state(text, scene).has_output() {
+            return Ok(());
         }
-        scene.notes.truncate(before);
+        scene.entry.parts.truncate(parts);
+        scene.notes.truncate(notes);
         scene.signs = 0;
         let careful = self.careful.get_or_init(Grammar::new);
-        let result = careful.of(form).parse_with_state(text, scene).into_result();
-        scene.notes.truncate(before);
-        result.map_err(|problems| {
-            problems
-                .into_iter()
-                .max_by_key(|problem| problem.at)
-                .unwrap_or(Problem { at: 0, want: Want::End })
-        })
+        let problems = careful.of(form).parse_with_state(text, scene).into_errors();
+        scene.entry.parts.truncate(parts);
+        scene.notes.truncate(notes);
+        Err(problems.into_iter().max_by_key(Problem::weight).unwrap_or(Problem { at: 0, want: Want::End }))
     }
 }
 
 fn too_nested(text: &str) -> bool {
-    // Strings are counted too: text in quotes with that many parentheses is no name of anything.
-    text.bytes().filter(|&byte| byte == b'(').count() > MOST_NESTED
+    // Those in quotes are counted too: a name with that many parentheses is none.
+    memchr::memchr_iter(b'(', text.as_bytes()).nth(MOST_NESTED).is_some()
 }

@@ -1,6 +1,6 @@
 //! A block's text cut into lines, and each line into indent, content, comment and stamp.
 
-use memchr::{memchr, memchr2};
+use memchr::{memchr, memchr_iter, memchr2};
 
 use crate::scan;
 use crate::span::Span;
@@ -103,10 +103,10 @@ fn remarks(line: &str, hash: usize, start: usize) -> (Option<Span>, Option<Span>
     if tail.starts_with("#=") {
         return (None, Some(span(start + hash, start + end)));
     }
-    let stamp = tail
-        .match_indices("#=")
-        .map(|(at, _)| at)
-        .find(|&at| tail.get(..at).is_some_and(|before| before.ends_with(char::is_whitespace)));
+    let stamp = memchr_iter(b'#', tail.as_bytes()).find(|&at| {
+        tail.as_bytes().get(at + 1) == Some(&b'=')
+            && tail.get(..at).is_some_and(|before| before.ends_with(char::is_whitespace))
+    });
     match stamp {
         Some(at) => {
             let comment = tail.get(..at).unwrap_or("").trim_end().len();

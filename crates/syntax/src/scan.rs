@@ -8,7 +8,7 @@ use quantity::quantity::check_sum;
 use quantity::{Number, NumberFault, Quantity, UnitError, UnitId, scan_decimal, scan_number, scan_unit};
 use smallvec::SmallVec;
 
-use crate::ast::{Clock, Date, Measure, Value, ValueKind, When};
+use crate::ast::{Clock, Date, Entry, Form, Measure, Value, ValueKind, When};
 use crate::lexicon::Stops;
 use crate::span::{Span, Spanned};
 use crate::vocabulary::ClauseWord;
@@ -47,9 +47,12 @@ pub(crate) struct Note {
     pub(crate) span: Span,
 }
 
-/// What the reading of a line knows and collects besides the tree.
-#[derive(Clone, Debug, Default)]
+/// What the reading of a line knows and collects.
+#[derive(Debug)]
 pub(crate) struct Scene {
+    /// The entry, whose parts are put in as they are read: moving them from parser to parser costs more than
+    /// reading them.
+    pub(crate) entry: Box<Entry>,
     /// Where the text being read begins in the block.
     pub(crate) base: u32,
     /// Clause words that end a name here.
@@ -65,6 +68,19 @@ pub(crate) struct Scene {
 }
 
 impl Scene {
+    /// For an entry whose text to be read begins at a place of the block.
+    pub(crate) fn new(base: u32, form: Form, whole: Span) -> Self {
+        let entry = Entry { span: whole, form, when: None, keyword: None, parts: SmallVec::new() };
+        Self {
+            entry: Box::new(entry),
+            base,
+            stops: Stops::ITEM,
+            words_first: false,
+            scores: false,
+            signs: 0,
+            notes: SmallVec::new(),
+        }
+    }
     /// A range of the text being read, as one of the block.
     pub(crate) fn span(&self, start: usize, end: usize) -> Span {
         let place = |at: usize| self.base.saturating_add(u32::try_from(at).unwrap_or(u32::MAX));
@@ -453,14 +469,17 @@ fn above_all(first: Option<UnitId>, above: UnitId) -> UnitId {
     first.unwrap_or(above)
 }
 
-/// Digits of a fixed shape, as a small number.
+/// One to `most` digits as a small number, and their end.
 fn digits(text: &str, at: usize, most: usize) -> Option<(u16, usize)> {
-    let count = rest(text, at).bytes().take_while(u8::is_ascii_digit).count();
-    if count == 0 || count > most {
-        return None;
+    let (mut value, mut end) = (0, at);
+    while let Some(digit) = text.as_bytes().get(end).filter(|byte| byte.is_ascii_digit()) {
+        if end - at == most {
+            return None;
+        }
+        value = value * 10 + u16::from(digit - b'0');
+        end += 1;
     }
-    let value = rest(text, at).get(..count)?.parse().ok()?;
-    Some((value, at + count))
+    (end > at).then_some((value, end))
 }
 
 fn sign(text: &str, at: usize, wanted: u8) -> Option<usize> {
@@ -536,9 +555,13 @@ pub(crate) fn value(text: &str, at: usize, scene: &mut Scene) -> Option<(Value, 
                 && let Some(found) = score(text, at)
             {
                 found
-            } else if let Some((date, end)) = date(text, at) {
+            } else if text.as_bytes().get(at + 4) == Some(&b'-')
+                && let Some((date, end)) = date(text, at)
+            {
                 (ValueKind::Date(date), end)
-            } else if let Some((clock, end)) = clock(text, at) {
+            } else if text.as_bytes().get(at + 1..at + 3).is_some_and(|next| next.contains(&b':'))
+                && let Some((clock, end)) = clock(text, at)
+            {
                 (ValueKind::Clock(clock), end)
             } else {
                 quantity(text, at, scene)?
@@ -551,7 +574,7 @@ pub(crate) fn value(text: &str, at: usize, scene: &mut Scene) -> Option<(Value, 
 }
 
 /// The time of a log entry at the start of a line.
-pub(crate) fn when(text: &str, scene: &Scene) -> Option<(Spanned<When>, usize)> {
+pub(crate) fn when(text: &str, base: u32) -> Option<(Spanned<When>, usize)> {
     let with_clock = |end: usize| match clock(text, blanks(text, end)) {
         Some((clock, end)) => (Some(clock), end),
         None => (None, end),
@@ -566,7 +589,8 @@ pub(crate) fn when(text: &str, scene: &Scene) -> Option<(Spanned<When>, usize)> 
         let (clock, end) = with_clock(end);
         (When::Day(first, clock), end)
     };
-    Some((Spanned::new(when, scene.span(0, end)), end))
+    let len = u32::try_from(end).unwrap_or(u32::MAX);
+    Some((Spanned::new(when, Span::new(base, base.saturating_add(len))), end))
 }
 
 /// The end of the identifier of an expression at a place.

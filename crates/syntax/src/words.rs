@@ -621,7 +621,10 @@ pub(crate) fn missing(text: &str, shape: Shape, slot: &Slot, keyword: Span) -> F
     let word = shape.word;
     let written = shown(text, keyword);
     let what = match slot {
-        Slot::Of(kinds) => kinds.first().map_or("value", |&kind| without_article(kind_name(kind))).to_owned(),
+        Slot::Of([kind]) => {
+            Some(without_article(kind_name(*kind))).filter(|&name| name != word).unwrap_or("value").to_owned()
+        }
+        Slot::Of(kinds) => if kinds.contains(&Kind::Mass) { "amount" } else { "value" }.to_owned(),
         Slot::Ref(_) | Slot::Words => "name".to_owned(),
         Slot::Word(_) | Slot::Chance => "word that says which".to_owned(),
         Slot::Text => "text".to_owned(),
@@ -778,7 +781,12 @@ pub(crate) fn neighbour(text: &str, shape: Shape, value: &Value, name: Option<Na
         format!("`{}` takes one value here. Move the second to a line of its own, or delete it.", shape.word)
     } else {
         let choices = either(words.iter().map(|word| format!("`{word} {written}`")));
-        format!("Two amounts side by side only add when the second is the smaller unit. Write {choices}.")
+        let why = if name.is_some() {
+            "A name ends before a number with its unit."
+        } else {
+            "Two amounts side by side only add when the second is in the smaller unit."
+        };
+        format!("{why} Write {choices}.")
     };
     let mut found = fault(
         MALFORMED,
@@ -805,10 +813,7 @@ fn quote_the_name(text: &str, span: Span) -> Fault {
 
 pub(crate) fn stray_value(text: &str, shape: Shape, value: &Value) -> Fault {
     let written = shown(text, value.span);
-    let takes = match shape.takes {
-        [] => "nothing".to_owned(),
-        takes => listed(takes.iter().map(slot_named), "and"),
-    };
+    let takes = takes_named(shape);
     let words = linking_words(shape, value);
     let mut found = fault(
         MALFORMED,
@@ -847,17 +852,21 @@ pub(crate) fn stray_name(text: &str, shape: Shape, span: Span) -> Fault {
         )
         .offer(span, format!("\"{}\"", written.trim_matches('"')));
     }
-    let takes = match shape.takes {
-        [] if shape.clauses.is_empty() => "nothing behind it".to_owned(),
-        [] => format!("only {}", clauses_named(shape.clauses)),
-        takes => listed(takes.iter().map(slot_named), "and"),
-    };
     fault(
         MALFORMED,
         span,
         format!("`{}` has no place here", shown(text, span)),
-        format!("`{}` takes {takes}. Remarks go behind a `#`.", shape.word),
+        format!("`{}` takes {}. Remarks go behind a `#`.", shape.word, takes_named(shape)),
     )
+}
+
+/// What an entry takes behind its keyword.
+fn takes_named(shape: Shape) -> String {
+    match shape.takes {
+        [] if shape.clauses.is_empty() => "nothing behind it".to_owned(),
+        [] => format!("only {}", clauses_named(shape.clauses)),
+        takes => listed(takes.iter().map(slot_named), "and"),
+    }
 }
 
 fn foreign(text: &str, shape: Shape, span: Span) -> Fault {
@@ -1122,7 +1131,7 @@ pub(crate) fn date_missing(text: &str, span: Span) -> Fault {
 
 /// A line that could not be read further than one place. `start` is where the text begins in the block.
 pub(crate) fn problem(text: &str, problem: Problem, start: u32, whole: Span, block: BlockKind) -> Fault {
-    let at = start + problem.at as u32;
+    let at = scan::blanks(text, (start + problem.at as u32) as usize) as u32;
     let next = scan::char_at(text, at as usize).filter(|_| at < whole.end);
     let mark = match next {
         Some(character) => Span::new(at, at + character.len_utf8() as u32),
