@@ -404,7 +404,36 @@ impl Scope {
                 return Some(fuller);
             }
         }
+        if kinds == [BlockKind::Style] {
+            return self.nearest_style(name);
+        }
         nearest(kinds.iter().flat_map(|kind| self.written(*kind)), name).map(str::to_owned)
+    }
+
+    /// The code of the style that is meant: the one the text begins with, or the one of that name. Codes
+    /// differ by one sign, so that none is nearer than another.
+    fn nearest_style(&self, text: &str) -> Option<String> {
+        let first = text.split_whitespace().next()?;
+        if let Some(found) = self.find(BlockKind::Style, first) {
+            return Some(found.definition.name.to_string());
+        }
+        let names: Vec<(String, &str)> = self
+            .written(BlockKind::Style)
+            .filter_map(|code| {
+                let found = self.find(BlockKind::Style, code)?;
+                match &found.definition.fact(Keyword::Name)?.value {
+                    FactValue::Words(name) => Some((name.to_string(), code)),
+                    _ => None,
+                }
+            })
+            .collect();
+        let wanted = catalogue::fold(text);
+        let code =
+            |name: &str| names.iter().find(|(known, _)| known == name).map(|(_, code)| (*code).to_owned());
+        match names.iter().find(|(name, _)| catalogue::fold(name) == wanted) {
+            Some((_, code)) => Some((*code).to_owned()),
+            None => nearest(names.iter().map(|(name, _)| &**name), text).and_then(code),
+        }
     }
 
     /// Names as written, in the order of look-up.

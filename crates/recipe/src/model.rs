@@ -208,6 +208,8 @@ pub struct GristLine {
     pub joins: Joins,
     /// For how long, minutes, where written.
     pub contact: Option<f64>,
+    /// The part it goes into, where it stands in the `ferment` block of a `split`.
+    pub part: Option<usize>,
 }
 
 /// When a hop or other addition goes into the kettle.

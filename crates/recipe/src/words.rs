@@ -86,11 +86,14 @@ pub(crate) fn unknown(
 ) -> Fault {
     let first = kinds.first().copied().unwrap_or(BlockKind::Unknown);
     let whole = if quoted { Span::new(span.start.saturating_sub(1), span.end + 1) } else { span };
+    // A style is named by its code as it is.
+    let written = |name: &str| if first == BlockKind::Style { name.to_owned() } else { as_name(name) };
     let fixes: Vec<FaultFix> = nearest
-        .map(|nearest| replace(format!("write {nearest}"), whole, as_name(nearest)))
+        .map(|nearest| replace(format!("write {nearest}"), whole, written(nearest)))
         .into_iter()
         .collect();
-    let define = format!("define it in this file or in the cellar: `{} {}`", thing(first), as_name(name));
+    let header = if first == BlockKind::Style { format!("\"{name}\"") } else { as_name(name) };
+    let define = format!("define it in this file or in the cellar: `{} {header}`", thing(first));
     if let Some(other) = other_kind {
         let message = format!(
             "{name} is {}; here {} is wanted, and {}",

@@ -55,6 +55,14 @@ pitch
 "#,
     ),
     (
+        "a style by its name",
+        r#"
+recipe "A"
+  style     English Porter
+            ^^^^^^^^^^^^^^ unknown-reference
+"#,
+    ),
+    (
         "a substitute nobody knows",
         r#"
 recipe "A"

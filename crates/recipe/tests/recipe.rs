@@ -115,7 +115,8 @@ fn told(recipe: &Recipe) -> Vec<String> {
             other => format!("{other:?}").to_lowercase(),
         };
         let contact = line.contact.map_or(String::new(), |minutes| format!(" for {}", short(minutes)));
-        all.push(format!("grist {} {}: {joins}{contact}", amount(&line.amount), thing(&line.thing)));
+        let part = line.part.map_or(String::new(), |part| format!(" of part {part}"));
+        all.push(format!("grist {} {}: {joins}{contact}{part}", amount(&line.amount), thing(&line.thing)));
     }
     let liquor = &recipe.liquor;
     if let Some(source) = &liquor.source {
@@ -566,13 +567,25 @@ const CASES: &[(&str, &[&str])] = &[
     (
         "pitch\n  1 pack    Kölsch yeast\nexpect\n  og        1.050\nsplit \"fruit\" 10 L\nferment\n  1 kg      raspberry puree on day 4\nexpect\n  fg        1.010\nsplit \"plain\" 9 L\npitch\n  2 pack    clean ale yeast\n",
         &[
-            "grist 1 kg sugar 'raspberry puree': fermenter day 4",
+            "grist 1 kg sugar 'raspberry puree': fermenter day 4 of part 0",
             "part \"fruit\" 10",
             "pitch 1 pack yeast 'Kölsch-type'",
             "expect og 1.05..1.05 middle 1.05",
             "expect fg 1.01..1.01 middle 1.01",
             "part \"plain\" 9",
             "pitch 2 pack yeast 'American ale, clean'",
+        ],
+    ),
+    (
+        "ferment\n  hold      19 C for 7 d\nsplit \"a\" 10 L\npitch\n  1 pack    Kölsch yeast\n  2 g       yeast nutrient\nsplit \"b\" 10 L\npitch\n  1 pack    clean ale yeast\n",
+        &[
+            "part \"a\" 10",
+            "pitch 1 pack yeast 'Kölsch-type'",
+            "hold 19 over - for 10080 until -",
+            "in fermenter 0.002 g addition 'yeast nutrient blend': day 0",
+            "part \"b\" 10",
+            "pitch 1 pack yeast 'American ale, clean'",
+            "hold 19 over - for 10080 until -",
         ],
     ),
     // ---- broken and lost

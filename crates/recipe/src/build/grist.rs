@@ -34,7 +34,7 @@ pub(crate) fn push(
     joins: Joins,
 ) {
     let contact = cx.contact(entry);
-    grist.push(GristLine { place: cx.place(entry.span), amount, thing, joins, contact });
+    grist.push(GristLine { place: cx.place(entry.span), amount, thing, joins, contact, part: None });
 }
 
 fn joins(cx: &mut Cx<'_>, entry: &Entry, thing: &Thing) -> Joins {

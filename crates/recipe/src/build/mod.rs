@@ -65,7 +65,9 @@ pub fn build_recipe(
             parts.push(header::split(&mut cx));
             continue;
         }
+        let number = parts.len().checked_sub(1);
         let part = parts.last_mut().unwrap_or(&mut common);
+        let listed = recipe.grist.len();
         match block.entries_as {
             BlockKind::Recipe => header::read(&mut cx, &mut recipe),
             BlockKind::Grist => grist::read(&mut cx, &mut recipe),
@@ -78,7 +80,10 @@ pub fn build_recipe(
             BlockKind::Stand => boil::read_stand(&mut cx, &mut recipe),
             BlockKind::Chill => boil::read_chill(&mut cx, &mut recipe),
             BlockKind::Pitch => pitch::read(&mut cx, part),
-            BlockKind::Ferment => ferment::read(&mut cx, part, &mut recipe.grist),
+            BlockKind::Ferment => {
+                ferment::read(&mut cx, part, &mut recipe.grist);
+                recipe.grist[listed..].iter_mut().for_each(|line| line.part = number);
+            }
             BlockKind::Package => package::read(&mut cx, part),
             BlockKind::Expect => expect::read(&mut cx, part),
             _ => {}
@@ -100,11 +105,15 @@ fn in_parts(common: Part, mut parts: Vec<Part>) -> Vec<Part> {
         return vec![common];
     }
     for part in &mut parts {
+        // A nutrient of `pitch` goes into the fermenter, a yeast of `ferment` counts as pitched: lines that
+        // came from the part's other block stay.
         if part.pitch.place.is_none() {
-            part.pitch = common.pitch.clone();
+            let own = core::mem::replace(&mut part.pitch, common.pitch.clone());
+            part.pitch.lines.extend(own.lines);
         }
         if part.ferment.place.is_none() {
-            part.ferment = common.ferment.clone();
+            let own = core::mem::replace(&mut part.ferment, common.ferment.clone());
+            part.ferment.additions.extend(own.additions);
         }
         if part.package.place.is_none() {
             part.package = common.package.clone();
