@@ -202,7 +202,45 @@ impl<'r> Calc<'r> {
             .ok_or_else(|| Missing::since(format!("the runnings of {name} have no gravity")))?;
         let taken =
             gravity::extract_mass(Volume::from_litres(volume.value), crate::calc::gravity_of(gravity.value));
-        Ok((mash - taken.kg()).max(0.0))
+        if taken.kg() > mash {
+            return Err(Missing::since(format!(
+                "the runnings of {name} hold {} of extract, its mash gives {}",
+                Show::Mass.with_unit(taken.kg()),
+                Show::Mass.with_unit(mash)
+            )));
+        }
+        Ok(mash - taken.kg())
+    }
+
+    /// The share of the extract of its own grist's mash that a recipe keeps: one, unless it states its
+    /// `runnings` and leaves the rest to another.
+    fn kept_of_mash(&self) -> Result<f64, Missing> {
+        let Some((_, volume, gravity)) = &self.recipe.mash.runnings else { return Ok(1.0) };
+        let gravity = gravity.as_ref().ok_or(Missing::because("the runnings have no gravity"))?;
+        let taken =
+            gravity::extract_mass(Volume::from_litres(volume.value), crate::calc::gravity_of(gravity.value))
+                .kg();
+        let wort = self.wort()?;
+        let mash: f64 = self
+            .recipe
+            .grist
+            .iter()
+            .zip(&wort.parts)
+            .filter(|(line, _)| is_mashed(line))
+            .map(|(_, part)| part.extract)
+            .sum();
+        Ok(if mash > 0.0 { (taken / mash).min(1.0) } else { 1.0 })
+    }
+
+    /// Malt colour units × litres of what is mashed, before any of it is shared.
+    fn mash_colour_weight(&self) -> Outcome {
+        let mut sum = 0.0;
+        for (at, line) in self.recipe.grist.iter().enumerate() {
+            if is_mashed(line) {
+                sum += self.colour_weight(at)?;
+            }
+        }
+        Ok(sum)
     }
 
     fn syrup_volume(&self, mass: f64, line: &recipe::GristLine) -> f64 {
@@ -689,8 +727,27 @@ impl<'r> Calc<'r> {
         let dilution = wort.volumes.knock_out / wort.volumes.batch;
         let mut in_kettle = 0.0;
         let mut in_fermenter = 0.0;
+        let kept = self.kept_of_mash()?;
+        if kept < 1.0 {
+            why.formula(|| format!("{} of the mash goes into this beer", Show::Share.with_unit(kept)));
+            why.assume(
+                "colour of shared runnings",
+                || "as their extract".into(),
+                "common practice, no source",
+            );
+        }
+        if let (Some((name, _)), Some(parent)) = (&self.recipe.from, self.parent()) {
+            let left = 1.0 - parent.kept_of_mash()?;
+            in_kettle += parent.mash_colour_weight()? * left;
+            why.formula(|| format!("{} of the mash of {name} comes from there", Show::Share.with_unit(left)));
+            why.assume(
+                "colour of shared runnings",
+                || "as their extract".into(),
+                "common practice, no source",
+            );
+        }
         for (at, line) in self.recipe.grist.iter().enumerate() {
-            let weight = self.colour_weight(at)?;
+            let weight = self.colour_weight(at)? * if is_mashed(line) { kept } else { 1.0 };
             if let Some(given) = line.thing.number(Keyword::Colour) {
                 why.uses(&given.origin);
             }
