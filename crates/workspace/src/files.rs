@@ -376,8 +376,10 @@ impl Workspace {
             if library_moved {
                 self.drop_dependents(FileId::Workspace(at));
             }
+            self.drop_shared_mashes();
             return FileId::Workspace(at);
         }
+        self.drop_shared_mashes();
         let at = u32::try_from(self.files.len()).unwrap_or(u32::MAX);
         let tree = syntax::parse(&text);
         self.files.push(Arc::new(FileState::new(
@@ -415,6 +417,17 @@ impl Workspace {
             if let FileId::Workspace(at) = dependent
                 && let Some(state) = self.files.get_mut(at as usize)
             {
+                *state = Arc::new(state.fresh());
+            }
+        }
+    }
+
+    /// Forgets recipes that take the mash of another: it may have changed, or another now has its name.
+    fn drop_shared_mashes(&mut self) {
+        for state in &mut self.files {
+            let shares =
+                |slot: &OnceLock<Arc<Recipe>>| slot.get().is_some_and(|recipe| recipe.from.is_some());
+            if state.recipes.iter().any(shares) {
                 *state = Arc::new(state.fresh());
             }
         }
