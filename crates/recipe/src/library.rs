@@ -648,9 +648,8 @@ fn built_in(entry: &catalogue::Entry) -> Option<&'static Arc<Definition>> {
         .get(entry.number)?
         .get_or_init(|| {
             PARSED.fetch_add(1, Ordering::Relaxed);
-            let tree = syntax::parse(entry.text());
-            let block = tree.blocks.first()?;
-            Definition::of_block(&block.block, place_of(entry), None).map(Arc::new)
+            let block = Arc::new(syntax::parse_block(entry.text(), BlockKind::Preamble));
+            Definition::of_block(&block, place_of(entry), None).map(Arc::new)
         })
         .as_ref()
 }

@@ -3,11 +3,11 @@
 use std::sync::Arc;
 
 use quantity::{Dimension, UnitId};
-use syntax::Span;
 use syntax::ast::{Block, Body, Clause, Clock, Date, Entry, Form, Prop, Value, ValueKind, When};
 use syntax::vocabulary::{BlockKind, ClauseWord, Flag, Keyword};
+use syntax::{Span, same_words};
 
-use crate::build::{Cx, Settings, own_props, package, queries, same_words};
+use crate::build::{Cx, Settings, own_props, package, queries};
 use crate::library::Scope;
 use crate::model::{
     Amount, Event, GravityReading, Log, LogEntry, Moment, PhOf, Place, Recipe, Tasting, Thing, VolumeReading,

@@ -104,8 +104,9 @@ pub(crate) fn match_word(text: &str, at: usize, word: &str) -> Option<usize> {
     scan::ends_word(text, end).then_some(end)
 }
 
-/// Whether some words are this word of the vocabulary.
-pub(crate) fn same_words(text: &str, word: &str) -> bool {
+/// Whether some words are this word of the vocabulary: without case, hyphen and blanks alike.
+#[must_use]
+pub fn same_words(text: &str, word: &str) -> bool {
     match_word(text, 0, word) == Some(text.len())
 }
 

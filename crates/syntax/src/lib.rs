@@ -28,6 +28,7 @@ pub use edit::{Edit, Fix, apply};
 pub use entry::FUNCTIONS;
 pub use fault::{Fault, FaultFix};
 pub use file::{parse, parse_block, reparse};
+pub use lexicon::same_words;
 pub use line_index::{Encoding, LineCol, LineIndex};
 pub use measure::{accepts, bare_number_stands, kind_name, usual_units};
 pub use span::{Span, Spanned};

@@ -8,7 +8,7 @@ use syntax::ast::{
     Block, Clause, ClausePart, Date, Entry, Expr, Name, Part, Prop, PropKind, Value, ValueKind,
 };
 use syntax::vocabulary::{BLOCKS, BlockKind, ClauseWord, Flag, Keyword};
-use syntax::{Fault, Span};
+use syntax::{Fault, Span, same_words};
 
 use crate::expr::{Names, evaluate, is_shallow};
 use crate::facts::{Unusable, ends, fact_value, unit_span};
@@ -39,26 +39,6 @@ pub(crate) struct Cx<'a> {
     pub(crate) block: &'a Arc<Block>,
     at: u16,
     folded: String,
-}
-
-/// Whether a text is these words: case and the kind and number of blanks or hyphens between them do not
-/// matter. `b` is spelt with one sign between its words.
-pub(crate) fn same_words(a: &str, b: &str) -> bool {
-    if a.eq_ignore_ascii_case(b) {
-        return true;
-    }
-    if a.len() < b.len() {
-        return false;
-    }
-    let mut one = a.split([' ', '-', '\t', '\u{a0}']).filter(|word| !word.is_empty());
-    let mut two = b.split([' ', '-']).filter(|word| !word.is_empty());
-    loop {
-        match (one.next(), two.next()) {
-            (None, None) => return true,
-            (Some(a), Some(b)) if a.eq_ignore_ascii_case(b) => {}
-            _ => return false,
-        }
-    }
 }
 
 /// The block in hand before the first is entered.

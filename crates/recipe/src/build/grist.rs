@@ -1,9 +1,10 @@
 //! The `grist` block: everything fermentable.
 
 use syntax::ast::{Clause, Entry, Form};
+use syntax::same_words;
 use syntax::vocabulary::{BlockKind, ClauseWord};
 
-use super::context::{Cx, same_words};
+use super::context::Cx;
 use crate::model::{Amount, During, GristLine, Joins, KettleTime, Recipe, Thing};
 
 pub(crate) fn read(cx: &mut Cx<'_>, recipe: &mut Recipe) {

@@ -3,11 +3,11 @@
 use std::sync::Arc;
 
 use quantity::{Customary, Dimension};
-use syntax::Span;
 use syntax::ast::{Block, Entry, Form, ValueKind};
 use syntax::vocabulary::{BlockKind, Keyword};
+use syntax::{Span, same_words};
 
-use super::context::{Cx, same_words};
+use super::context::Cx;
 use crate::expr::each_name;
 use crate::library::name_span;
 use crate::model::{LetValue, Origin, Part, Place, Recipe};

@@ -2,9 +2,10 @@
 
 use quantity::Dimension;
 use syntax::ast::{Entry, Form};
+use syntax::same_words;
 use syntax::vocabulary::{BlockKind, ClauseWord, Keyword};
 
-use super::context::{Cx, same_words};
+use super::context::Cx;
 use super::{boil, grist, liquor};
 use crate::model::{Joins, KettleTime, MashStep, Method, Recipe, Vessel};
 

@@ -20,7 +20,7 @@ use quantity::Customary;
 use syntax::ast::{Block, Body, Form};
 use syntax::vocabulary::BlockKind;
 
-pub(crate) use context::{Cx, clause_text, own_props, same_words};
+pub(crate) use context::{Cx, clause_text, own_props};
 
 use crate::library::Scope;
 use crate::model::{Liquor, Mash, Part, Place, Query, Recipe};
