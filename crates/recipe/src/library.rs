@@ -102,25 +102,33 @@ impl Definition {
             like: None,
             problems: Vec::new(),
         };
-        for (_, entry) in block.entries() {
-            made.take(entry, customary);
-        }
+        made.take_block(block, place, customary);
         Some(made)
     }
 
-    fn problem(&mut self, fault: syntax::Fault) {
+    /// Takes the fields of a block: the definition's own, or one that a field without its indent has opened.
+    fn take_block(&mut self, block: &Block, place: DefPlace, customary: Option<Customary>) {
+        for (_, entry) in block.entries() {
+            self.take(block, place, entry, customary);
+        }
+    }
+
+    fn problem(&mut self, place: DefPlace, fault: syntax::Fault) {
         // Places count blocks in two bytes; a file with more than 65,535 of them has no problems behind those.
-        if let Ok(block) = u16::try_from(self.place.anchor) {
+        if let Ok(block) = u16::try_from(place.anchor) {
             self.problems.push(Problem { block, fault, related: Vec::new() });
         }
     }
 
-    fn take(&mut self, entry: &Entry, customary: Option<Customary>) {
+    fn take(&mut self, block: &Block, place: DefPlace, entry: &Entry, customary: Option<Customary>) {
         let Some(keyword) = entry.keyword else { return };
-        let block = Arc::clone(&self.block);
         let text = &*block.text;
         let key = field(self.kind, keyword.node);
-        let origin = |span: Span| Origin::Library(self.place, span);
+        let origin = |span: Span| Origin::Library(place, span);
+        // Names stand in the definition's own block, where their places are counted.
+        if matches!(key, Keyword::Alias | Keyword::Like) && place != self.place {
+            return;
+        }
         match key {
             Keyword::Alias => {
                 let loose = entry.flag(Flag::Loose);
@@ -151,23 +159,22 @@ impl Definition {
                         if let FactValue::Date(date) = found
                             && let Some(fault) = dates::impossible(date, value.span)
                         {
-                            self.problem(fault);
+                            self.problem(place, fault);
                             continue;
                         }
-                        let origin = Origin::Library(self.place, value.span);
-                        self.facts.push(Fact { key, value: found, origin });
+                        self.facts.push(Fact { key, value: found, origin: origin(value.span) });
                     }
                     Err(Unusable::NeedsCustomary(unit)) => {
                         any = true;
                         let span = unit_span(&value.kind).unwrap_or(value.span);
-                        self.problem(words::ambiguous_unit(value.span.of(text), unit, span));
+                        self.problem(place, words::ambiguous_unit(value.span.of(text), unit, span));
                     }
                     Err(Unusable::NoNumber) => any = true,
                 },
                 Part::Name(name) => {
                     any = true;
                     let value = FactValue::Words(name.span.of(text).into());
-                    self.facts.push(Fact { key, value, origin: Origin::Library(self.place, name.span) });
+                    self.facts.push(Fact { key, value, origin: origin(name.span) });
                 }
                 _ => {}
             }
@@ -243,14 +250,22 @@ impl Shelf {
     #[must_use]
     pub fn new(file: FileId, tree: &File, customary: Option<Customary>) -> Self {
         let mut shelf = Self { file, definitions: Vec::new(), rows: Vec::new(), problems: Vec::new() };
+        let mut open: Option<Definition> = None;
         for (at, placed) in tree.blocks.iter().enumerate() {
-            if !placed.block.kind.is_definition() {
+            let block = &placed.block;
+            let place = DefPlace { file, anchor: u32::try_from(at).unwrap_or(u32::MAX) };
+            if block.entries_as != block.kind {
+                if let Some(definition) = open.as_mut().filter(|open| open.kind == block.entries_as) {
+                    definition.take_block(block, place, customary);
+                }
                 continue;
             }
-            let place = DefPlace { file, anchor: u32::try_from(at).unwrap_or(u32::MAX) };
-            if let Some(definition) = Definition::of_block(&placed.block, place, customary) {
-                shelf.put(Arc::new(definition));
+            if let Some(done) = core::mem::replace(&mut open, Definition::of_block(block, place, customary)) {
+                shelf.put(Arc::new(done));
             }
+        }
+        if let Some(last) = open {
+            shelf.put(Arc::new(last));
         }
         shelf.rows.sort_by(|a, b| (a.kind, &*a.folded).cmp(&(b.kind, &*b.folded)));
         let mut problems = core::mem::take(&mut shelf.problems);

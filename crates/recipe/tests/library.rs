@@ -235,3 +235,15 @@ fn fields_are_read_as_they_are_meant() {
         matches!(value(BlockKind::Water, "w", Keyword::Ph), Some(FactValue::Number(quant)) if quant.unit.is_none())
     );
 }
+
+#[test]
+fn a_field_without_its_indent_stays_with_its_definition() {
+    let scope =
+        scope(&["malt m\n  extract             80 %\ncolour 5 EBC\n  moisture            4 %\nmalt n\n"]);
+    let malt = scope.find(BlockKind::Malt, "m").expect("m");
+    assert_eq!(number(&malt, Keyword::Colour), Some(5.0));
+    assert_eq!(number(&malt, Keyword::Moisture), Some(0.04));
+    let colour = malt.definition.fact(Keyword::Colour).expect("a colour");
+    assert!(matches!(colour.origin, recipe::Origin::Library(place, _) if place.anchor == 1));
+    assert!(scope.find(BlockKind::Malt, "n").is_some());
+}
