@@ -1074,7 +1074,9 @@ pub(crate) fn no_block(span: Span) -> Fault {
 
 pub(crate) fn no_time(text: &str, span: Span) -> Fault {
     let written = span.of(text);
-    let word = Span::new(span.start, span.start + scan::word_end(written, 0).max(1) as u32);
+    // What is no word is marked by its first character.
+    let first = written.chars().next().map_or(0, char::len_utf8);
+    let word = Span::new(span.start, span.start + scan::word_end(written, 0).max(first) as u32);
     let word = if word.end > span.end { span } else { word };
     fault(
         MALFORMED,

@@ -150,3 +150,11 @@ proptest! {
         }
     }
 }
+
+/// What once broke a property.
+#[test]
+fn odd_texts_are_kept_whole() {
+    for text in ["gyle\n\n“", "gyle  \n“gristrecipe"] {
+        assert_eq!(text_of(&syntax::parse(text)), text);
+    }
+}
