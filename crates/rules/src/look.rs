@@ -106,3 +106,35 @@ pub(crate) fn mashes(recipe: &Recipe) -> bool {
 pub(crate) fn house(recipe: &Recipe, key: Keyword) -> Option<f64> {
     Some(recipe.brewhouse.as_ref()?.number(key)?.value.value)
 }
+
+/// Whether the yeast is of a kind (`ale`, `hybrid`, `lager`, `wild`).
+pub(crate) fn yeast_is(cx: &RecipeCx, kind: &str) -> bool {
+    cx.part().pitch.lines.iter().any(|line| line.thing.words(Keyword::Kind) == Some(kind))
+}
+
+/// Whether a yeast line is dry yeast: weighed, or sold dry.
+pub(crate) fn is_dry(line: &recipe::PitchLine) -> bool {
+    let weighed = matches!(&line.amount, recipe::Amount::Of(quant)
+        if quant.unit.is_some_and(|unit| unit.dimension() == quantity::Dimension::Mass));
+    weighed || form(&line.thing).contains("dry") || names(&line.thing).contains("dry")
+}
+
+/// Mass of an amount written as one, kg.
+pub(crate) fn kg(amount: &recipe::Amount) -> Option<f64> {
+    match amount {
+        recipe::Amount::Of(quant) if quant.unit?.dimension() == quantity::Dimension::Mass => {
+            Some(quant.value)
+        }
+        _ => None,
+    }
+}
+
+/// Volume of an amount written as one, L.
+pub(crate) fn litres(amount: &recipe::Amount) -> Option<f64> {
+    match amount {
+        recipe::Amount::Of(quant) if quant.unit?.dimension() == quantity::Dimension::Volume => {
+            Some(quant.value)
+        }
+        _ => None,
+    }
+}

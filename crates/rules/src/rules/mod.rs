@@ -79,7 +79,19 @@ registry! {
         tun_overfull,
     }
     boil {
+        bitterness_overstated,
+        evaporation_out_of_range,
+        extract_not_conserved,
+        hop_dose_high,
+        hop_stand_underspecified,
         hop_time_exceeds_boil,
+        hot_stand_reforms_dms,
+        hot_volume_uncorrected,
+        kettle_fining_mistimed,
+        kettle_headroom_low,
+        kettle_sour_hygiene,
+        no_boil_unmarked,
+        short_boil_for_pale_malt,
     }
     yeast {
         pitch_contradicts_rate,

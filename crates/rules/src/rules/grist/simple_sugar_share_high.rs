@@ -43,6 +43,10 @@ struct Sugar {
 }
 
 fn check(cx: &RecipeCx, hits: &mut Hits) {
+    // A beer from the rest of another's mash has its malt there.
+    if cx.recipe.from.is_some() {
+        return;
+    }
     let (mut all, mut plain, mut heaviest) = (0.0, 0.0, None::<(f64, Place)>);
     for (line, part) in cx.recipe.grist.iter().zip(cx.grist()) {
         let Some(extract) = part.extract else { return };

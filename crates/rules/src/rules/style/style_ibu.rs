@@ -19,7 +19,7 @@ recipe "Harbour Bitter"
 grist
   4 kg      pale ale malt
 boil 60 min
-  100 g     Fuggle [alpha 5 %] at 60 min
+  70 g      Fuggle [alpha 5 %] at 60 min
 pitch
   200 billion cells  English ale yeast [72 %]"#,
     instead: r#"style "HB"
