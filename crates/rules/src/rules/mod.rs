@@ -56,8 +56,16 @@ registry! {
         ungelatinised_adjunct,
     }
     liquor {
+        acid_strength_or_dose,
+        calcium_low,
+        chlorine_untreated,
+        ion_above_drinking_limit,
         ion_charge_unbalanced,
+        ion_outside_brewing_range,
+        metabisulfite_overdose,
+        salt_form_or_dose_suspect,
         sparge_water_too_hot,
+        sulfate_chloride_extreme,
         water_balance_broken,
         water_profile_missed,
     }

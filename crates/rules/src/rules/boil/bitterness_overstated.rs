@@ -7,7 +7,7 @@ use crate::prelude::*;
 pub(crate) static RULE: Rule = Rule::new("bitterness-overstated", Group::Boil, Level::Warning, Check::Recipe(check), DOC).whole(&[BlockKind::Boil, BlockKind::Stand, BlockKind::Grist, BlockKind::Recipe]).limits(&[&TOTAL, &DOSE, &FACTOR]);
 
 static TOTAL: Limit = Limit::at_most("bitterness-most", 100.0, "IBU", "bitterness computed", "common practice, no source");
-static DOSE: Limit = Limit::at_most("alpha-dose", 200.0, "ppm", "alpha acids of one addition", "Malowicki and Shellhammer 2005 for the solubility");
+static DOSE: Limit = Limit::at_most("alpha-dose", 300.0, "ppm", "alpha acids of one addition", "Malowicki and Shellhammer 2005 for the solubility");
 static FACTOR: Limit = Limit::at_most("stand-factor-most", 1.25, "", "stand factor of the brewhouse", "common practice, no source");
 
 const DOC: Doc = Doc {
@@ -19,7 +19,7 @@ const DOC: Doc = Doc {
 grist
   4 kg      pale ale malt
 boil 60 min
-  200 g     Fuggle [alpha 5 %] at 60 min"#,
+  60 g      Target [alpha 11 %] at 60 min"#,
     instead: r#"recipe "Harbour Bitter"
   batch     20 L
 grist

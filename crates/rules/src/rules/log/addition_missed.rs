@@ -21,7 +21,7 @@ gyle 7 "Harbour Bitter" on 2026-03-14
   11:55   boil start
   11:56   add       38 g Fuggle to kettle
   12:55   flameout
-  13:20   post-boil  21 L at 1.045"#,
+  13:20   post-boil  20.4 L at 1.044"#,
     instead: r#"recipe "Harbour Bitter"
   batch     20 L
 grist
@@ -34,7 +34,7 @@ gyle 7 "Harbour Bitter" on 2026-03-14
   11:56   add       38 g Fuggle to kettle
   12:45   add       1 tablet kettle finings to kettle
   12:55   flameout
-  13:20   post-boil  21 L at 1.045"#,
+  13:20   post-boil  20.4 L at 1.044"#,
     limits: "Silent where the log has no `add` at all: such a log does not keep additions. Salts and acids for the liquor are compared only \
              where one was logged before `mash in`. What was used instead counts (`instead … for …`).",
     sources: "Common practice, no source.",

@@ -1,0 +1,90 @@
+//! Acid without a strength, or more of it than the beer bears.
+
+use crate::look;
+
+use crate::prelude::*;
+
+pub(crate) static RULE: Rule = Rule::new("acid-strength-or-dose", Group::Liquor, Level::Error, Check::Recipe(check), DOC).whole(&[BlockKind::Liquor]).limits(&[&LACTATE]);
+
+static LACTATE: Limit = Limit::at_most("lactate-most", 400.0, "ppm", "lactate in the batch", "common practice, no source");
+
+const DOC: Doc = Doc {
+    catches: "Acid without a strength, or more of it than the beer bears.",
+    matters: "The same millilitres of an 80 % and of a 10 % acid differ eightfold. Too much lactic acid can be \
+              tasted.",
+    example: r#"recipe "Harbour Bitter"
+  batch     20 L
+grist
+  4 kg      pale ale malt
+liquor
+  source    reverse osmosis water
+  mash      12 L
+  sparge    12 L
+  add       4 g calcium chloride dihydrate to all
+  add       2 mL hydrochloric acid to mash"#,
+    instead: r#"recipe "Harbour Bitter"
+  batch     20 L
+grist
+  4 kg      pale ale malt
+liquor
+  source    reverse osmosis water
+  mash      12 L
+  sparge    12 L
+  add       4 g calcium chloride dihydrate to all
+  add       2 mL hydrochloric acid [10 %] to mash"#,
+    limits: "A warning above 1.5 mL/L of 80 to 90 % lactic acid, or above 400 mg/L of lactate. Silent about the \
+              dose in sours.",
+    sources: "Common practice, no source: lactate can be tasted from about 400 mg/L.",
+};
+
+enum Acid {
+    NoStrength(Box<str>),
+    Lactate { milligrams: f64, litres: f64 },
+}
+
+fn check(cx: &RecipeCx, hits: &mut Hits) {
+    let mut lactic = 0.0;
+    let mut last = None;
+    for line in &cx.recipe.liquor.additions {
+        if !look::role(&line.thing).contains("acid") {
+            continue;
+        }
+        let strength = line.thing.number(Keyword::Strength).map(|strength| strength.value.value);
+        let Some(volume) = look::litres(&line.amount) else { continue };
+        let Some(strength) = strength else {
+            hits.recipe(Grade::ERROR, line.place, Acid::NoStrength(line.thing.name.clone()));
+            continue;
+        };
+        if look::names(&line.thing).contains("lactic") {
+            let density = line.thing.number(Keyword::Density).map_or(1.0, |density| density.value.value);
+            lactic += volume * density * strength;
+            last = Some(line.place);
+        }
+    }
+    let sour = cx.tagged("kettle-sour") || cx.tagged("mixed-culture") || cx.recipe.sour.is_some();
+    let Some(litres) = cx.figure(FigureId::BatchVolume).filter(|litres| *litres > 0.0) else { return };
+    let milligrams = lactic * 1e6 / litres;
+    if let Some(place) = last
+        && !sour
+        && milligrams > cx.limit(&LACTATE)
+    {
+        hits.recipe(Grade::WARNING, place, Acid::Lactate { milligrams, litres });
+    }
+}
+
+impl Detail for Acid {
+    fn message(&self, say: Say) -> Message {
+        match self {
+            Self::NoStrength(name) => Message::new(
+                format!("{name} has no strength"),
+                "the same millilitres of a strong and of a weak acid differ many times over",
+                "write what the label says: `[88 %]`; handle acids with goggles and gloves, and pour acid into water",
+            ),
+            Self::Lactate { milligrams, litres } => Message::new(
+                format!("the lactic acid leaves about {milligrams:.0} mg/L of lactate in {}", say.volume(*litres)),
+                "from about 400 mg/L on it can be tasted",
+                "use phosphoric acid for part of it, or start from water with less alkalinity",
+            ),
+        }
+    }
+}
