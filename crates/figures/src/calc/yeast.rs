@@ -101,7 +101,10 @@ impl Calc<'_> {
     }
 
     /// Living cells of a yeast line, billion, before any starter.
-    pub(crate) fn cells_of_line(&self, at: usize) -> Outcome {
+    ///
+    /// # Errors
+    /// Where nothing is known of the cells in what the line names.
+    pub fn cells_of_line(&self, at: usize) -> Outcome {
         let mut off = Why::off();
         self.cells_of(at, &mut off)
     }

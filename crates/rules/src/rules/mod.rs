@@ -102,11 +102,35 @@ registry! {
         short_boil_for_pale_malt,
     }
     yeast {
+        alcohol_tolerance_exceeded,
+        oxygenation_insufficient,
         pitch_contradicts_rate,
+        pitch_rate_high,
         pitch_rate_low,
+        pitch_temp_too_hot,
+        starter_gravity_off,
+        starter_inoculation_off,
+        yeast_viability_low,
     }
     ferment {
+        attenuation_outside_strain,
+        cooled_before_terminal,
+        cooling_too_fast,
+        diacetyl_rest_missing,
+        diastatic_strain_caution,
+        dry_hop_contact_off,
+        ferment_temp_excursion,
         ferment_temp_outside_strain,
+        fermentation_stalled,
+        fermentation_too_short,
+        fermenter_headspace_low,
+        free_rise_uncapped,
+        gravity_trend_implausible,
+        hop_creep_risk,
+        lagering_short_or_warm,
+        late_fermentable_unaccounted,
+        oxygen_added_late,
+        pressure_ferment_over_limit,
     }
     package {
         container_over_limit,

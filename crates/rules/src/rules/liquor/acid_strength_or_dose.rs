@@ -43,31 +43,35 @@ enum Acid {
 }
 
 fn check(cx: &RecipeCx, hits: &mut Hits) {
-    let mut lactic = 0.0;
     let mut last = None;
     for line in &cx.recipe.liquor.additions {
         if !look::role(&line.thing).contains("acid") {
             continue;
         }
-        let strength = line.thing.number(Keyword::Strength).map(|strength| strength.value.value);
-        let Some(volume) = look::litres(&line.amount) else { continue };
-        let Some(strength) = strength else {
+        if line.thing.fact(Keyword::Strength).is_none() && look::litres(&line.amount).is_some() {
             hits.recipe(Grade::ERROR, line.place, Acid::NoStrength(line.thing.name.clone()));
-            continue;
-        };
-        if look::names(&line.thing).contains("lactic") {
-            let density = line.thing.number(Keyword::Density).map_or(1.0, |density| density.value.value);
-            lactic += volume * density * strength;
+        } else if look::names(&line.thing).contains("lactic") {
             last = Some(line.place);
         }
     }
     let sour = cx.tagged("kettle-sour") || cx.tagged("mixed-culture") || cx.recipe.sour.is_some();
-    let Some(litres) = cx.figure(FigureId::BatchVolume).filter(|litres| *litres > 0.0) else { return };
-    let milligrams = lactic * 1e6 / litres;
-    if let Some(place) = last
-        && !sour
-        && milligrams > cx.limit(&LACTATE)
-    {
+    let (Some(place), Some(litres)) = (last, cx.figure(FigureId::BatchVolume).filter(|litres| *litres > 0.0)) else { return };
+    if sour {
+        return;
+    }
+    let lactic: f64 = [Vessel::Mash, Vessel::Sparge, Vessel::Kettle]
+        .iter()
+        .filter_map(|vessel| cx.calc.vessel_water(*vessel).ok())
+        .flat_map(|water| &water.acids)
+        .filter(|(_, acid, _)| *acid == brewing::acid::Acid::Lactic)
+        .map(|(_, _, mmol)| mmol)
+        .sum();
+    let amount = quantity::typed::Amount::from_mmol(lactic);
+    let Some(lactate) = brewing::acid::Acid::Lactic.residue(amount, quantity::typed::Volume::from_litres(litres)) else {
+        return;
+    };
+    let milligrams = lactate.mg_per_litre();
+    if milligrams > cx.limit(&LACTATE) {
         hits.recipe(Grade::WARNING, place, Acid::Lactate { milligrams, litres });
     }
 }
