@@ -25,6 +25,8 @@ pub(crate) enum Command {
     Explain(ExplainArgs),
     /// List the rules
     Rules(RulesArgs),
+    /// Serve an editor over standard input and output
+    Lsp(LspArgs),
 }
 
 /// When findings make the command fail.
@@ -130,4 +132,11 @@ pub(crate) struct RulesArgs {
     /// How the list is shown
     #[arg(long, value_enum, default_value = "human")]
     pub(crate) format: ListFormat,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct LspArgs {
+    /// Accepted since many editors add it; there is no other way
+    #[arg(long, hide = true)]
+    pub(crate) stdio: bool,
 }

@@ -5,6 +5,7 @@ mod check;
 mod explain;
 mod figures;
 mod fmt;
+mod lsp;
 mod output;
 mod render;
 
@@ -29,6 +30,7 @@ fn main() -> ExitCode {
         Command::Figures(args) => figures::run(args, &mut output),
         Command::Fmt(args) => fmt::run(args, &mut output),
         Command::Explain(args) => explain::run(args, &mut output),
+        Command::Lsp(args) => lsp::run(args),
         Command::Rules(args) => explain::list(args, &mut output),
     };
     output.finish();

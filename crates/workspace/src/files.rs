@@ -91,7 +91,9 @@ pub struct Loaded {
 pub struct Workspace {
     source: Arc<dyn Source>,
     files: Vec<Arc<FileState>>,
-    by_path: HashMap<PathBuf, u32>,
+    by_path: Arc<HashMap<PathBuf, u32>>,
+    /// Files that are gone, with the place kept for them.
+    gone: Arc<HashMap<PathBuf, u32>>,
     configs: Arc<Mutex<HashMap<PathBuf, Arc<Config>>>>,
     /// Roots whose files have all been taken.
     whole: Vec<PathBuf>,
@@ -108,7 +110,8 @@ impl Workspace {
         Self {
             source,
             files: Vec::new(),
-            by_path: HashMap::new(),
+            by_path: Arc::default(),
+            gone: Arc::default(),
             configs: Arc::default(),
             whole: Vec::new(),
             names: OnceLock::new(),
@@ -210,11 +213,14 @@ impl Workspace {
         }
         wanted.sort();
         wanted.dedup();
+        let first = self.files.len();
         let mut skipped = self.take(&wanted);
         loaded.files = wanted.iter().filter_map(|path| self.file_at(path)).collect();
         skipped.sort_by(|a, b| a.path.cmp(&b.path));
         loaded.unreadable.extend(skipped);
-        self.take_companions();
+        if let Some(first) = u32::try_from(first).ok().filter(|_| first < self.files.len()) {
+            self.take_companions(FileId::Workspace(first));
+        }
         loaded
     }
 
@@ -225,8 +231,16 @@ impl Workspace {
 
     /// Takes a text that stands in no file, or an unsaved one.
     pub fn load_text(&mut self, path: &Path, text: &str) -> FileId {
-        let id = self.put(&normal(path), text.into());
-        self.take_companions();
+        let path = normal(path);
+        let before = self.file_at(&path).and_then(|id| self.file(id)).map(Arc::clone);
+        let id = self.put(&path, text.into());
+        // While what it names stays the same, nothing else has to be taken.
+        let same = before.zip(self.file(id)).is_some_and(|(before, now)| {
+            Arc::ptr_eq(&before.config, &now.config) && names_same(&before, now)
+        });
+        if !same {
+            self.take_companions(id);
+        }
         id
     }
 
@@ -266,7 +280,8 @@ impl Workspace {
             })
             .collect();
         for (at, state) in states.into_iter().enumerate() {
-            self.by_path.insert(state.path.clone(), u32::try_from(first + at).unwrap_or(u32::MAX));
+            Arc::make_mut(&mut self.by_path)
+                .insert(state.path.clone(), u32::try_from(first + at).unwrap_or(u32::MAX));
             self.files.push(state);
         }
         self.names = OnceLock::new();
@@ -274,9 +289,10 @@ impl Workspace {
     }
 
     /// Takes what the files at hand use, the libraries of their houses, and, where a log or a `from` names a
-    /// recipe that is not at hand, the whole repository.
-    fn take_companions(&mut self) {
-        let mut seen = 0;
+    /// recipe that is not at hand, the whole repository. Looked at are the file given and those behind it.
+    fn take_companions(&mut self, from: FileId) {
+        let FileId::Workspace(from) = from else { return };
+        let mut seen = from as usize;
         while seen < self.files.len() {
             let mut wanted = Vec::new();
             let mut configs: Vec<Arc<Config>> = Vec::new();
@@ -316,11 +332,7 @@ impl Workspace {
                 continue;
             }
             let names_elsewhere = state.units.logs.iter().any(|log| log.of.is_none())
-                || state.tree.blocks.iter().any(|placed| {
-                    placed.block.entries().any(|(_, entry)| {
-                        entry.keyword.is_some_and(|keyword| keyword.node == syntax::vocabulary::Keyword::From)
-                    })
-                });
+                || state.tree.blocks.iter().any(|placed| takes_mash(&placed.block));
             if names_elsewhere {
                 roots.push(root.clone());
             }
@@ -380,6 +392,10 @@ impl Workspace {
             return FileId::Workspace(at);
         }
         self.drop_shared_mashes();
+        if let Some(at) = Arc::make_mut(&mut self.gone).remove(path) {
+            Arc::make_mut(&mut self.by_path).insert(path.to_path_buf(), at);
+            return self.put(path, text);
+        }
         let at = u32::try_from(self.files.len()).unwrap_or(u32::MAX);
         let tree = syntax::parse(&text);
         self.files.push(Arc::new(FileState::new(
@@ -389,8 +405,33 @@ impl Workspace {
             tree,
             config,
         )));
-        self.by_path.insert(path.to_path_buf(), at);
+        Arc::make_mut(&mut self.by_path).insert(path.to_path_buf(), at);
         FileId::Workspace(at)
+    }
+
+    /// Takes a file out that is gone; whatever names it finds nothing. Its place stays for when it comes back.
+    pub fn forget(&mut self, path: &Path) {
+        let path = normal(path);
+        if self.by_path.contains_key(&path) {
+            self.put(&path, "".into());
+            if let Some(at) = Arc::make_mut(&mut self.by_path).remove(&path) {
+                Arc::make_mut(&mut self.gone).insert(path, at);
+            }
+            self.names = OnceLock::new();
+        }
+    }
+
+    /// Reads every configuration anew; files whose configuration is another now are built anew.
+    pub fn reload_configs(&mut self) {
+        self.configs = Arc::default();
+        for at in 0..self.files.len() {
+            let old = Arc::clone(&self.files[at]);
+            let config = self.config_for(&old.path);
+            let made =
+                FileState::new(old.id, old.path.clone(), Arc::clone(&old.text), (*old.tree).clone(), config);
+            self.files[at] = Arc::new(made);
+        }
+        self.take_companions(FileId::Workspace(0));
     }
 
     /// A snapshot in which a file has another text. Blocks, definitions and recipes that the change does not
@@ -588,6 +629,22 @@ impl Workspace {
     pub fn is_gyle(path: &Path) -> bool {
         is_gyle(path)
     }
+}
+
+/// Whether two versions of a file name the same files and recipes elsewhere.
+fn names_same(old: &FileState, new: &FileState) -> bool {
+    let of_logs = |state: &FileState| -> Vec<(Box<str>, Option<Box<str>>)> {
+        state.units.logs.iter().map(|log| (log.recipe_name.clone(), log.of.clone())).collect()
+    };
+    let takes_mash = |state: &FileState| state.tree.blocks.iter().any(|placed| takes_mash(&placed.block));
+    old.units.uses == new.units.uses && of_logs(old) == of_logs(new) && (takes_mash(old) || !takes_mash(new))
+}
+
+/// Whether a block takes the mash of another recipe.
+fn takes_mash(block: &syntax::ast::Block) -> bool {
+    block.entries().any(|(_, entry)| {
+        entry.keyword.is_some_and(|keyword| keyword.node == syntax::vocabulary::Keyword::From)
+    })
 }
 
 fn has_pattern(part: &std::ffi::OsStr) -> bool {

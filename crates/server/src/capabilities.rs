@@ -1,0 +1,103 @@
+//! What the client can do, and what the server says it can.
+
+use serde_json::Value;
+use syntax::Encoding;
+use tower_lsp::lsp_types::{
+    ClientCapabilities, CodeActionKind, CodeActionOptions, CodeActionProviderCapability, DiagnosticOptions,
+    DiagnosticServerCapabilities, DocumentOnTypeFormattingOptions, OneOf, PositionEncodingKind,
+    ServerCapabilities, TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions,
+    WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
+};
+
+use crate::snapshot::Client;
+
+/// Reads what the answers depend on.
+pub(crate) fn client(capabilities: &ClientCapabilities) -> Client {
+    let document = capabilities.text_document.as_ref();
+    let workspace = capabilities.workspace.as_ref();
+    let window = capabilities.window.as_ref();
+    let published = document.and_then(|document| document.publish_diagnostics.as_ref());
+    Client {
+        encoding: encoding(capabilities),
+        pulls: document.is_some_and(|document| document.diagnostic.is_some()),
+        related: published.and_then(|published| published.related_information).unwrap_or(false),
+        progress: window.and_then(|window| window.work_done_progress).unwrap_or(false),
+        watches: workspace
+            .and_then(|workspace| workspace.did_change_watched_files.as_ref())
+            .and_then(|watched| watched.dynamic_registration)
+            .unwrap_or(false),
+        refreshes_hints: workspace
+            .and_then(|workspace| workspace.inlay_hint.as_ref())
+            .and_then(|hints| hints.refresh_support)
+            .unwrap_or(false),
+        refreshes_diagnostics: refreshes_diagnostics(capabilities),
+        configuration: workspace.and_then(|workspace| workspace.configuration).unwrap_or(false),
+        versioned_edits: workspace
+            .and_then(|workspace| workspace.workspace_edit.as_ref())
+            .and_then(|edit| edit.document_changes)
+            .unwrap_or(false),
+    }
+}
+
+/// The name of this capability differs between the specification (`diagnostics`) and the types at hand.
+fn refreshes_diagnostics(capabilities: &ClientCapabilities) -> bool {
+    let value = serde_json::to_value(capabilities).unwrap_or(Value::Null);
+    ["diagnostics", "diagnostic"].iter().any(|name| {
+        value.pointer(&format!("/workspace/{name}/refreshSupport")).and_then(Value::as_bool).unwrap_or(false)
+    })
+}
+
+/// UTF-8 where the client offers it, else UTF-32, else the UTF-16 that every client knows.
+fn encoding(capabilities: &ClientCapabilities) -> Encoding {
+    let offered = capabilities.general.as_ref().and_then(|general| general.position_encodings.as_ref());
+    let has = |kind: &PositionEncodingKind| offered.is_some_and(|offered| offered.contains(kind));
+    if has(&PositionEncodingKind::UTF8) {
+        Encoding::Utf8
+    } else if has(&PositionEncodingKind::UTF32) {
+        Encoding::Utf32
+    } else {
+        Encoding::Utf16
+    }
+}
+
+/// What is advertised to this client.
+pub(crate) fn server(client: &Client) -> ServerCapabilities {
+    ServerCapabilities {
+        position_encoding: Some(match client.encoding {
+            Encoding::Utf8 => PositionEncodingKind::UTF8,
+            Encoding::Utf16 => PositionEncodingKind::UTF16,
+            Encoding::Utf32 => PositionEncodingKind::UTF32,
+        }),
+        text_document_sync: Some(TextDocumentSyncCapability::Options(TextDocumentSyncOptions {
+            open_close: Some(true),
+            change: Some(TextDocumentSyncKind::INCREMENTAL),
+            ..TextDocumentSyncOptions::default()
+        })),
+        diagnostic_provider: client.pulls.then(|| {
+            DiagnosticServerCapabilities::Options(DiagnosticOptions {
+                identifier: Some("gyle".into()),
+                inter_file_dependencies: true,
+                workspace_diagnostics: true,
+                ..DiagnosticOptions::default()
+            })
+        }),
+        document_formatting_provider: Some(OneOf::Left(true)),
+        document_range_formatting_provider: Some(OneOf::Left(true)),
+        document_on_type_formatting_provider: Some(DocumentOnTypeFormattingOptions {
+            first_trigger_character: "\n".into(),
+            more_trigger_character: None,
+        }),
+        code_action_provider: Some(CodeActionProviderCapability::Options(CodeActionOptions {
+            code_action_kinds: Some(vec![CodeActionKind::QUICKFIX, CodeActionKind::SOURCE_FIX_ALL]),
+            ..CodeActionOptions::default()
+        })),
+        workspace: Some(WorkspaceServerCapabilities {
+            workspace_folders: Some(WorkspaceFoldersServerCapabilities {
+                supported: Some(true),
+                change_notifications: Some(OneOf::Left(true)),
+            }),
+            file_operations: None,
+        }),
+        ..ServerCapabilities::default()
+    }
+}

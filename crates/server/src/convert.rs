@@ -1,0 +1,85 @@
+//! Between bytes and what the protocol counts, findings and diagnostics, edits and text edits.
+
+use rules::{Finding, Severity};
+use serde_json::json;
+use syntax::{Edit, LineCol, Span};
+use tower_lsp::lsp_types::{
+    Diagnostic, DiagnosticRelatedInformation, DiagnosticSeverity, DiagnosticTag, Location, NumberOrString,
+    Position, Range, TextEdit,
+};
+
+use crate::snapshot::{Snapshot, Text};
+
+impl Text {
+    /// A byte as a position.
+    pub(crate) fn position(&self, offset: u32) -> Position {
+        let at = self.lines.line_col(&self.text, offset, self.encoding);
+        Position::new(at.line, at.col)
+    }
+
+    /// Bytes as a range.
+    pub(crate) fn range(&self, span: Span) -> Range {
+        Range::new(self.position(span.start), self.position(span.end))
+    }
+
+    /// A position as a byte; one past the text is held at its end.
+    pub(crate) fn offset(&self, position: Position) -> u32 {
+        let at = LineCol { line: position.line, col: position.character };
+        self.lines.offset(&self.text, at, self.encoding)
+    }
+
+    /// A range as bytes.
+    pub(crate) fn span(&self, range: Range) -> Span {
+        let (start, end) = (self.offset(range.start), self.offset(range.end));
+        Span::new(start.min(end), start.max(end))
+    }
+
+    /// Edits as the protocol has them.
+    pub(crate) fn edits(&self, edits: &[Edit]) -> Vec<TextEdit> {
+        edits.iter().map(|edit| TextEdit::new(self.range(edit.span), edit.text.clone())).collect()
+    }
+}
+
+/// Findings as diagnostics.
+pub(crate) fn diagnostics(snapshot: &Snapshot, text: &Text, findings: &[Finding]) -> Vec<Diagnostic> {
+    findings.iter().map(|finding| diagnostic(snapshot, text, finding)).collect()
+}
+
+fn diagnostic(snapshot: &Snapshot, text: &Text, finding: &Finding) -> Diagnostic {
+    let related = snapshot.client.related.then(|| {
+        finding
+            .related
+            .iter()
+            .filter_map(|related| {
+                let range = if related.file == finding.file {
+                    text.range(related.span)
+                } else {
+                    snapshot.text(related.file)?.range(related.span)
+                };
+                let location = Location::new(snapshot.uri(related.file)?, range);
+                Some(DiagnosticRelatedInformation { location, message: related.message.clone() })
+            })
+            .collect::<Vec<_>>()
+    });
+    let unnecessary = matches!(finding.rule, "unused-definition" | "unused-allow");
+    Diagnostic {
+        range: text.range(finding.span),
+        severity: Some(match finding.severity {
+            Severity::Error => DiagnosticSeverity::ERROR,
+            Severity::Warning => DiagnosticSeverity::WARNING,
+            Severity::Hint => DiagnosticSeverity::HINT,
+        }),
+        code: Some(NumberOrString::String(finding.rule.to_owned())),
+        code_description: None,
+        source: Some("gyle".to_owned()),
+        message: if finding.help.is_empty() {
+            finding.message.clone()
+        } else {
+            format!("{}\n{}", finding.message, finding.help)
+        },
+        related_information: related.filter(|related| !related.is_empty()),
+        tags: unnecessary.then(|| vec![DiagnosticTag::UNNECESSARY]),
+        data: (!finding.fixes.is_empty())
+            .then(|| json!({"fixes": finding.fixes.iter().map(|fix| &fix.title).collect::<Vec<_>>()})),
+    }
+}

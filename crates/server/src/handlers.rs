@@ -1,0 +1,305 @@
+//! The requests and notifications of the protocol.
+
+use std::path::PathBuf;
+use std::sync::mpsc::Sender;
+use std::sync::{Arc, Mutex, OnceLock};
+use std::time::Duration;
+
+use serde_json::json;
+use syntax::{Edit, Span};
+use tokio::sync::oneshot;
+use tower_lsp::jsonrpc::{Error, Result};
+use tower_lsp::lsp_types::{
+    CodeActionParams, CodeActionResponse, ConfigurationItem, DidChangeConfigurationParams,
+    DidChangeTextDocumentParams, DidChangeWatchedFilesParams, DidChangeWorkspaceFoldersParams,
+    DidCloseTextDocumentParams, DidOpenTextDocumentParams, DocumentDiagnosticParams,
+    DocumentDiagnosticReport, DocumentDiagnosticReportResult, DocumentFormattingParams,
+    DocumentOnTypeFormattingParams, DocumentRangeFormattingParams, FullDocumentDiagnosticReport,
+    InitializeParams, InitializeResult, InitializedParams, Registration, RelatedFullDocumentDiagnosticReport,
+    ServerInfo, TextEdit, Url, WorkspaceDiagnosticParams, WorkspaceDiagnosticReport,
+    WorkspaceDiagnosticReportResult, WorkspaceDocumentDiagnosticReport,
+    WorkspaceFullDocumentDiagnosticReport,
+};
+use tower_lsp::{Client, LanguageServer};
+use workspace::{FileState, Source};
+
+use crate::documents::{self, Message};
+use crate::settings::Settings;
+use crate::snapshot::{Client as Can, Snapshot, Text, path_of};
+use crate::transport::{Outgoing, internal};
+use crate::{actions, capabilities, check};
+
+/// How long an answer of the client is waited for.
+const PATIENCE: Duration = Duration::from_secs(10);
+
+/// The service.
+pub(crate) struct Server {
+    client: Client,
+    // A sender of the standard library is cloned for each use.
+    documents: Mutex<Sender<Message>>,
+    can: OnceLock<Can>,
+}
+
+impl Server {
+    pub(crate) fn new(client: Client, outgoing: Outgoing, source: Arc<dyn Source>) -> Self {
+        let documents = Mutex::new(documents::start(client.clone(), outgoing, source));
+        Self { client, documents, can: OnceLock::new() }
+    }
+
+    fn tell(&self, message: Message) {
+        if let Ok(documents) = self.documents.lock() {
+            let _ = documents.send(message);
+        }
+    }
+
+    /// Asks for the files as they are after every message that came before. The asking is done when this
+    /// returns; only the answer is waited for.
+    fn snapshot(&self) -> oneshot::Receiver<Arc<Snapshot>> {
+        let (sender, receiver) = oneshot::channel();
+        self.tell(Message::Snapshot(sender));
+        receiver
+    }
+
+    /// Computes an answer from a snapshot, beside everything else. A request that is given up, or whose
+    /// snapshot is outdated before the work begins, costs nothing.
+    async fn compute<T: Send + 'static>(
+        &self,
+        method: &'static str,
+        work: impl FnOnce(&Arc<Snapshot>) -> Option<T> + Send + 'static,
+    ) -> Result<Option<T>> {
+        let snapshot = self.snapshot().await.map_err(|_| internal(method))?;
+        let done = tokio::task::spawn_blocking(move || {
+            if snapshot.is_outdated() { Err(Error::content_modified()) } else { Ok(work(&snapshot)) }
+        });
+        done.await.map_err(|_| internal(method))?
+    }
+
+    /// The same for one document.
+    async fn about<T: Send + 'static>(
+        &self,
+        method: &'static str,
+        uri: Url,
+        work: impl FnOnce(&Arc<Snapshot>, &FileState, &Text) -> Option<T> + Send + 'static,
+    ) -> Result<Option<T>> {
+        self.compute(method, move |snapshot| {
+            let state = Arc::clone(snapshot.file(&uri)?);
+            let text = snapshot.text(state.id)?;
+            work(snapshot, &state, &text)
+        })
+        .await
+    }
+
+    /// Asks the client for its settings, without waiting here.
+    fn ask_for_settings(&self) {
+        let client = self.client.clone();
+        let Ok(documents) = self.documents.lock().map(|documents| documents.clone()) else { return };
+        tokio::spawn(async move {
+            let item = ConfigurationItem { scope_uri: None, section: Some("gyle".into()) };
+            let asked = tokio::time::timeout(PATIENCE, client.configuration(vec![item])).await;
+            if let Ok(Ok(values)) = asked
+                && let Some(value) = values.first().filter(|value| value.is_object())
+            {
+                let _ = documents.send(Message::Settings(Settings::read(value)));
+            }
+        });
+    }
+
+    fn watch_files(&self) {
+        let client = self.client.clone();
+        tokio::spawn(async move {
+            let options =
+                json!({"watchers": [{"globPattern": "**/*.gyle"}, {"globPattern": "**/gyle.toml"}]});
+            let registration = Registration {
+                id: "gyle-files".into(),
+                method: "workspace/didChangeWatchedFiles".into(),
+                register_options: Some(options),
+            };
+            let _ = tokio::time::timeout(PATIENCE, client.register_capability(vec![registration])).await;
+        });
+    }
+}
+
+impl Drop for Server {
+    fn drop(&mut self) {
+        self.tell(Message::Stop);
+    }
+}
+
+fn folders_of(params: &InitializeParams) -> Vec<PathBuf> {
+    let folders = params.workspace_folders.iter().flatten().map(|folder| &folder.uri);
+    #[allow(deprecated, reason = "older editors give nothing else")]
+    let root = params.root_uri.iter();
+    let mut paths: Vec<PathBuf> = folders.chain(root).filter_map(|uri| uri.to_file_path().ok()).collect();
+    paths.sort();
+    paths.dedup();
+    paths
+}
+
+fn whole_report(items: Vec<tower_lsp::lsp_types::Diagnostic>) -> FullDocumentDiagnosticReport {
+    FullDocumentDiagnosticReport { result_id: None, items }
+}
+
+/// Edits of the formatter that touch some lines, given as bytes.
+fn format_within(state: &FileState, text: &Text, lines: Span) -> Vec<TextEdit> {
+    let edits: Vec<Edit> = edit::format(&state.tree)
+        .into_iter()
+        .filter(|edit| lines.start <= edit.span.start && edit.span.end <= lines.end)
+        .collect();
+    text.edits(&edits)
+}
+
+#[tower_lsp::async_trait]
+impl LanguageServer for Server {
+    async fn initialize(&self, params: InitializeParams) -> Result<InitializeResult> {
+        let can = capabilities::client(&params.capabilities);
+        let capabilities = capabilities::server(&can);
+        let settings = params.initialization_options.as_ref().map(Settings::read).unwrap_or_default();
+        let _ = self.can.set(can.clone());
+        self.tell(Message::Start { client: can, settings, folders: folders_of(&params) });
+        let info = ServerInfo { name: "gyle".into(), version: Some(env!("CARGO_PKG_VERSION").into()) };
+        Ok(InitializeResult { capabilities, server_info: Some(info) })
+    }
+
+    async fn initialized(&self, _: InitializedParams) {
+        self.tell(Message::Ready);
+        let Some(can) = self.can.get() else { return };
+        if can.watches {
+            self.watch_files();
+        }
+        if can.configuration {
+            self.ask_for_settings();
+        }
+    }
+
+    async fn shutdown(&self) -> Result<()> {
+        Ok(())
+    }
+
+    async fn did_open(&self, params: DidOpenTextDocumentParams) {
+        let document = params.text_document;
+        self.tell(Message::Open { uri: document.uri, version: document.version, text: document.text });
+    }
+
+    async fn did_change(&self, params: DidChangeTextDocumentParams) {
+        let document = params.text_document;
+        self.tell(Message::Change {
+            uri: document.uri,
+            version: document.version,
+            changes: params.content_changes,
+        });
+    }
+
+    async fn did_close(&self, params: DidCloseTextDocumentParams) {
+        self.tell(Message::Close { uri: params.text_document.uri });
+    }
+
+    async fn did_change_watched_files(&self, params: DidChangeWatchedFilesParams) {
+        self.tell(Message::Watched(params.changes.iter().map(|change| path_of(&change.uri)).collect()));
+    }
+
+    async fn did_change_workspace_folders(&self, params: DidChangeWorkspaceFoldersParams) {
+        let paths = |folders: &[tower_lsp::lsp_types::WorkspaceFolder]| -> Vec<PathBuf> {
+            folders.iter().filter_map(|folder| folder.uri.to_file_path().ok()).collect()
+        };
+        self.tell(Message::Folders {
+            added: paths(&params.event.added),
+            removed: paths(&params.event.removed),
+        });
+    }
+
+    async fn did_change_configuration(&self, params: DidChangeConfigurationParams) {
+        if self.can.get().is_some_and(|can| can.configuration) {
+            self.ask_for_settings();
+        } else if params.settings.is_object() {
+            self.tell(Message::Settings(Settings::read(&params.settings)));
+        }
+    }
+
+    async fn diagnostic(&self, params: DocumentDiagnosticParams) -> Result<DocumentDiagnosticReportResult> {
+        let found = self
+            .about("textDocument/diagnostic", params.text_document.uri, |snapshot, state, _| {
+                Some(check::found(snapshot, state.id).into_iter().map(|(_, one)| one).collect())
+            })
+            .await?;
+        let report = RelatedFullDocumentDiagnosticReport {
+            related_documents: None,
+            full_document_diagnostic_report: whole_report(found.unwrap_or_default()),
+        };
+        Ok(DocumentDiagnosticReportResult::Report(DocumentDiagnosticReport::Full(report)))
+    }
+
+    async fn workspace_diagnostic(
+        &self,
+        _: WorkspaceDiagnosticParams,
+    ) -> Result<WorkspaceDiagnosticReportResult> {
+        let items = self
+            .compute("workspace/diagnostic", |snapshot| {
+                if !snapshot.settings.whole_repository {
+                    return None;
+                }
+                let mut items = Vec::new();
+                for state in snapshot.workspace.files() {
+                    if snapshot.is_outdated() {
+                        break;
+                    }
+                    let Some(uri) = snapshot.uri(state.id) else { continue };
+                    let found = check::found(snapshot, state.id).into_iter().map(|(_, one)| one).collect();
+                    items.push(WorkspaceDocumentDiagnosticReport::Full(
+                        WorkspaceFullDocumentDiagnosticReport {
+                            uri,
+                            version: snapshot.open.get(&state.id).map(|open| i64::from(open.version)),
+                            full_document_diagnostic_report: whole_report(found),
+                        },
+                    ));
+                }
+                Some(items)
+            })
+            .await?;
+        let report = WorkspaceDiagnosticReport { items: items.unwrap_or_default() };
+        Ok(WorkspaceDiagnosticReportResult::Report(report))
+    }
+
+    async fn formatting(&self, params: DocumentFormattingParams) -> Result<Option<Vec<TextEdit>>> {
+        self.about("textDocument/formatting", params.text_document.uri, |_, state, text| {
+            Some(text.edits(&edit::format(&state.tree)))
+        })
+        .await
+    }
+
+    async fn range_formatting(&self, params: DocumentRangeFormattingParams) -> Result<Option<Vec<TextEdit>>> {
+        let range = params.range;
+        self.about("textDocument/rangeFormatting", params.text_document.uri, move |_, state, text| {
+            let last = if range.end.character == 0 && range.end.line > range.start.line {
+                range.end.line
+            } else {
+                range.end.line.saturating_add(1)
+            };
+            let lines = Span::new(text.lines.line_start(range.start.line), text.lines.line_start(last));
+            Some(format_within(state, text, lines))
+        })
+        .await
+    }
+
+    async fn on_type_formatting(
+        &self,
+        params: DocumentOnTypeFormattingParams,
+    ) -> Result<Option<Vec<TextEdit>>> {
+        let at = params.text_document_position;
+        self.about("textDocument/onTypeFormatting", at.text_document.uri, move |_, state, text| {
+            // The line that was just ended; the one with the cursor stays as it is.
+            let line = at.position.line.checked_sub(1)?;
+            let lines = Span::new(text.lines.line_start(line), text.lines.line_start(at.position.line));
+            Some(format_within(state, text, lines))
+        })
+        .await
+    }
+
+    async fn code_action(&self, params: CodeActionParams) -> Result<Option<CodeActionResponse>> {
+        self.about(
+            "textDocument/codeAction",
+            params.text_document.uri.clone(),
+            move |snapshot, state, text| Some(actions::at(snapshot, state, text, &params)),
+        )
+        .await
+    }
+}

@@ -1,0 +1,187 @@
+//! What a request reads: all files as they were when it came.
+
+use std::collections::HashMap;
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex, OnceLock};
+
+use recipe::FileId;
+use syntax::{Encoding, LineIndex};
+use tower_lsp::lsp_types::Url;
+use workspace::{Analysis, FileState, Workspace};
+
+use crate::settings::Settings;
+
+/// An open document.
+#[derive(Clone, Debug)]
+pub(crate) struct Open {
+    /// As the client writes it.
+    pub(crate) uri: Url,
+    /// Its version.
+    pub(crate) version: i32,
+}
+
+/// What the client can do, as far as answers depend on it.
+#[derive(Clone, Debug)]
+pub(crate) struct Client {
+    /// How it counts columns.
+    pub(crate) encoding: Encoding,
+    /// It asks for diagnostics itself.
+    pub(crate) pulls: bool,
+    /// It shows related places.
+    pub(crate) related: bool,
+    /// It shows progress.
+    pub(crate) progress: bool,
+    /// It takes edits with versions.
+    pub(crate) versioned_edits: bool,
+    /// It lets watched files be registered.
+    pub(crate) watches: bool,
+    /// It redraws hints when told to.
+    pub(crate) refreshes_hints: bool,
+    /// It asks anew for diagnostics when told to.
+    pub(crate) refreshes_diagnostics: bool,
+    /// It answers for its configuration.
+    pub(crate) configuration: bool,
+}
+
+impl Default for Client {
+    fn default() -> Self {
+        Self {
+            encoding: Encoding::Utf16,
+            pulls: false,
+            related: false,
+            progress: false,
+            versioned_edits: false,
+            watches: false,
+            refreshes_hints: false,
+            refreshes_diagnostics: false,
+            configuration: false,
+        }
+    }
+}
+
+/// An analysis that is computed once, by whoever comes first.
+type Computed = OnceLock<Option<Arc<Analysis>>>;
+
+/// All files at one moment.
+pub(crate) struct Snapshot {
+    /// The files.
+    pub(crate) workspace: Workspace,
+    /// Those that are open.
+    pub(crate) open: HashMap<FileId, Open>,
+    /// What the client can do.
+    pub(crate) client: Arc<Client>,
+    /// What its user has set.
+    pub(crate) settings: Arc<Settings>,
+    /// A later change has made it outdated.
+    outdated: AtomicBool,
+    analyses: Mutex<HashMap<FileId, Arc<Computed>>>,
+}
+
+impl Snapshot {
+    pub(crate) fn new(
+        workspace: Workspace,
+        open: HashMap<FileId, Open>,
+        client: Arc<Client>,
+        settings: Arc<Settings>,
+    ) -> Self {
+        Self {
+            workspace,
+            open,
+            client,
+            settings,
+            outdated: AtomicBool::new(false),
+            analyses: Mutex::default(),
+        }
+    }
+
+    /// Says that a later change has come.
+    pub(crate) fn outdate(&self) {
+        self.outdated.store(true, Ordering::Relaxed);
+    }
+
+    /// Whether a later change has come.
+    pub(crate) fn is_outdated(&self) -> bool {
+        self.outdated.load(Ordering::Relaxed)
+    }
+
+    /// The file of a document.
+    pub(crate) fn file(&self, uri: &Url) -> Option<&Arc<FileState>> {
+        self.workspace.file(self.workspace.file_at(&path_of(uri))?)
+    }
+
+    /// What can be said of a file; computed once.
+    pub(crate) fn analysis(&self, id: FileId) -> Option<Arc<Analysis>> {
+        // Of a file that is only passed through nothing is kept.
+        if !self.open.contains_key(&id) {
+            return self.workspace.analyse(id).map(Arc::new);
+        }
+        let slot = Arc::clone(self.analyses.lock().ok()?.entry(id).or_default());
+        slot.get_or_init(|| self.workspace.analyse(id).map(Arc::new)).clone()
+    }
+
+    /// How a file is called by the client.
+    pub(crate) fn uri(&self, id: FileId) -> Option<Url> {
+        if let Some(open) = self.open.get(&id) {
+            return Some(open.uri.clone());
+        }
+        match id {
+            FileId::Workspace(_) => Url::from_file_path(&self.workspace.file(id)?.path).ok(),
+            FileId::Catalogue(at) => catalogue_uri(at),
+        }
+    }
+
+    /// Text and lines of a file.
+    pub(crate) fn text(&self, id: FileId) -> Option<Text> {
+        let text: Arc<str> = match id {
+            FileId::Workspace(_) => Arc::clone(&self.workspace.file(id)?.text),
+            FileId::Catalogue(at) => catalogue::files().get(usize::from(at))?.1.into(),
+        };
+        Some(Text::new(text, self.client.encoding))
+    }
+}
+
+/// A text with its lines and the way the client counts columns.
+#[derive(Clone)]
+pub(crate) struct Text {
+    pub(crate) text: Arc<str>,
+    pub(crate) lines: Arc<LineIndex>,
+    pub(crate) encoding: Encoding,
+}
+
+impl Text {
+    pub(crate) fn new(text: Arc<str>, encoding: Encoding) -> Self {
+        let lines = Arc::new(LineIndex::new(&text));
+        Self { text, lines, encoding }
+    }
+}
+
+/// The path a document stands under. One that lies in no file gets a path that no file has.
+pub(crate) fn path_of(uri: &Url) -> PathBuf {
+    if uri.scheme() == "file"
+        && let Ok(path) = uri.to_file_path()
+    {
+        return path;
+    }
+    let name: String = uri.as_str().chars().map(|c| if c == '/' || c == '\\' { '_' } else { c }).collect();
+    Path::new("/").join(NOWHERE).join(name)
+}
+
+/// The folder of documents that lie in no file; the name cannot be written in a real path.
+const NOWHERE: &str = "\u{0}unsaved";
+
+/// A file of the built-in library, written out read-only for the editor to open.
+fn catalogue_uri(at: u8) -> Option<Url> {
+    let (name, text) = catalogue::files().get(usize::from(at))?;
+    let folder = std::env::temp_dir().join(concat!("gyle-catalogue-", env!("CARGO_PKG_VERSION")));
+    let path = folder.join(name);
+    if std::fs::read(&path).ok().as_deref() != Some(text.as_bytes()) {
+        std::fs::create_dir_all(&folder).ok()?;
+        let _ = std::fs::remove_file(&path);
+        std::fs::write(&path, text).ok()?;
+        let mut permissions = std::fs::metadata(&path).ok()?.permissions();
+        permissions.set_readonly(true);
+        let _ = std::fs::set_permissions(&path, permissions);
+    }
+    Url::from_file_path(path).ok()
+}
