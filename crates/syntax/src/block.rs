@@ -145,9 +145,7 @@ impl<'s> Context<'_, 's> {
             if above.spec().is_some() && (keyword || attempt.is_clean()) {
                 return lost(attempt);
             }
-            let end = scan::word_end(written, 0).max(1);
-            let word = Span::new(content.start, content.start + u32_of(end)).cover(Span::at(content.start));
-            let attempt = Attempt::broken(words::unknown_block(self.text, word));
+            let attempt = Attempt::broken(words::unknown_block(self.text, content));
             return Header { kind: BlockKind::Unknown, entries_as: BlockKind::Unknown, attempt, lost: false };
         };
         let attempt = self.own_header(kind, content, word_end);

@@ -89,8 +89,7 @@ pub(crate) fn arrange(parts: &mut Parts, shape: &Shape, text: &str) {
     }
     let strings = shape.takes.iter().filter(|slot| **slot == Slot::Str).count();
     let mut strings = strings;
-    let mut named = parts.iter().any(|part| matches!(part, Part::Name(_)))
-        && !matches!(shape.takes.first(), Some(Slot::Id));
+    let mut named = false;
     let takes_name = shape.item
         || shape.takes.iter().any(|slot| matches!(slot, Slot::Ref(_) | Slot::Words | Slot::Word(_)));
     for part in parts.iter_mut() {
@@ -103,6 +102,7 @@ pub(crate) fn arrange(parts: &mut Parts, shape: &Shape, text: &str) {
                 named = true;
                 *part = Part::Name(Name { span: *span, quoted: true });
             }
+            Part::Name(_) => named = true,
             Part::Clause(clause) => arrange_clause(clause, shape, text),
             _ => {}
         }
@@ -227,7 +227,7 @@ impl<'t> Checker<'t> {
                         self.fatal(words::no_amount(self.text, self.shape, value.span));
                     }
                 }
-                Part::Value(value) => self.neighbour(value, name),
+                Part::Value(value) => self.neighbour(value, name, None),
                 Part::Name(found) if name.is_none() => name = Some(*found),
                 Part::Name(found) => self.fatal(words::second_name(self.text, found.span)),
                 Part::Props(props) => self.properties(&props.list),
@@ -260,7 +260,8 @@ impl<'t> Checker<'t> {
 
     fn item_without_amount(&mut self, name: Name) {
         let written = name.span.of(self.text);
-        if !name.quoted && written.starts_with(|c: char| c.is_ascii_digit()) {
+        let after = written.trim_start_matches(|c: char| c.is_ascii_digit() || c == '.');
+        if !name.quoted && after.len() < written.len() && after.starts_with(char::is_alphabetic) {
             self.fatal(words::number_in_a_word(self.text, name.span));
         } else if let Some(fault) = words::near_keyword(self.text, self.shape.block, name.span) {
             self.fatal(fault);
@@ -332,7 +333,7 @@ impl<'t> Checker<'t> {
     fn name(&mut self, name: Name, slot: Option<&Slot>, after: Option<&Slot>) {
         let written = name.span.of(self.text);
         match slot {
-            Some(Slot::Word(known)) => {
+            Some(wanted @ Slot::Word(known)) => {
                 if known.is_empty() {
                     if written.contains(char::is_whitespace) {
                         self.fatal(words::one_word(self.text, self.shape, name.span));
@@ -356,7 +357,12 @@ impl<'t> Checker<'t> {
                                 kinds,
                             ));
                         }
-                        _ => self.fatal(words::wrong_word(self.text, self.shape.word, name.span, known)),
+                        _ => self.fatal(words::wrong_word(
+                            self.text,
+                            self.shape.word,
+                            name.span,
+                            core::slice::from_ref(wanted),
+                        )),
                     }
                 }
             }
@@ -364,7 +370,7 @@ impl<'t> Checker<'t> {
                 self.fatal(words::one_word(self.text, self.shape, name.span));
             }
             Some(Slot::Chance) if !CHANCES.iter().any(|word| lexicon::same_words(written, word)) => {
-                self.fatal(words::wrong_word(self.text, self.shape.word, name.span, CHANCES));
+                self.fatal(words::wrong_word(self.text, self.shape.word, name.span, &[Slot::Chance]));
             }
             _ => {}
         }
@@ -372,15 +378,15 @@ impl<'t> Checker<'t> {
 
     fn stray_value(&mut self, value: &Value, beside: bool) {
         if beside {
-            self.neighbour(value, None);
+            self.neighbour(value, None, None);
         } else {
             self.fatal(words::stray_value(self.text, self.shape, value));
         }
     }
 
     /// A value where the word that says what it is for is missing.
-    fn neighbour(&mut self, value: &Value, name: Option<Name>) {
-        self.fatal(words::neighbour(self.text, self.shape, value, name));
+    fn neighbour(&mut self, value: &Value, name: Option<Name>, within: Option<ClauseWord>) {
+        self.fatal(words::neighbour(self.text, self.shape, value, name, within));
     }
 
     fn stray_name(&mut self, name: Name, before: Option<&Value>) {
@@ -420,7 +426,7 @@ impl<'t> Checker<'t> {
                 ClausePart::Value(value) => {
                     let second = values > 0 && !(both && values < spec.takes.len());
                     if second || (names > 0 && !ph) {
-                        self.neighbour(value, None);
+                        self.neighbour(value, None, Some(clause.word));
                     } else {
                         self.clause_value(clause, spec, value);
                     }
@@ -471,11 +477,7 @@ impl<'t> Checker<'t> {
             slot => takes_name(slot),
         };
         if !spec.takes.iter().any(known) {
-            let choices = spec.takes.iter().find_map(|slot| match slot {
-                Slot::Word(known) => Some(*known),
-                _ => None,
-            });
-            self.fatal(words::wrong_word(self.text, clause.word.word(), name.span, choices.unwrap_or(&[])));
+            self.fatal(words::wrong_word(self.text, clause.word.word(), name.span, spec.takes));
         }
     }
 
@@ -500,7 +502,8 @@ impl<'t> Checker<'t> {
                             || (kind == Kind::Temperature && unit.dimension() == Dimension::TemperatureStep)
                     })
                 });
-                if !step {
+                // A unit that stands behind both has been looked at.
+                if !step && middle.unit.is_some() {
                     self.fault(words::wrong_dimension(self.text, self.shape, word, plus, kinds, plus.span));
                 }
             }
@@ -550,6 +553,10 @@ impl<'t> Checker<'t> {
 
     fn properties(&mut self, list: &[Prop]) {
         for prop in list {
+            // A line with that much wrong with it is some other text.
+            if self.found.faults.len() > MOST_FAULTS {
+                return;
+            }
             match &prop.kind {
                 PropKind::Keyed { key, key_span, value, words } => {
                     self.field(*key, *key_span, value.as_ref(), *words);
@@ -657,7 +664,11 @@ impl<'t> Checker<'t> {
     }
 }
 
-const CHANCES: &[&str] = &["yes", "no", "possible"];
+/// More faults than this are not sought in the properties of one line.
+const MOST_FAULTS: usize = 20;
+
+/// The words of [`Slot::Chance`].
+pub(crate) const CHANCES: &[&str] = &["yes", "no", "possible"];
 
 /// The kinds a value without a field may be.
 const UNNAMED: &[Kind] = &[

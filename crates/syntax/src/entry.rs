@@ -6,7 +6,7 @@
 //! (see `check`): the grammar reads amounts, names, properties and clauses wherever they stand.
 
 use chumsky::error::{Error, LabelError};
-use chumsky::input::Checkpoint;
+use chumsky::input::{Checkpoint, InputRef};
 use chumsky::inspector::Inspector;
 use chumsky::prelude::*;
 use chumsky::util::MaybeRef;
@@ -147,14 +147,48 @@ fn leaf<'s, E: Complaint<'s>, O>(
         let text = input.full_slice();
         match scan(text, at, input.state()) {
             Ok((out, end)) => {
-                while *input.cursor().inner() < end {
-                    input.skip();
-                }
+                advance(input, end);
                 Ok(out)
             }
             Err(want) => Err(E::new(at, want)),
         }
     })
+}
+
+type Line<'s, 'p, E> = InputRef<'s, 'p, Input<'s>, Extra<E>>;
+
+/// Moves to a place further on.
+fn advance<'s, E: Complaint<'s>>(input: &mut Line<'s, '_, E>, end: usize) {
+    while *input.cursor().inner() < end {
+        input.skip();
+    }
+}
+
+/// What the first byte at a place opens. A line is read by it, so that nothing is tried in vain.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Opens {
+    Bracket,
+    Parenthesis,
+    Quotes,
+    /// A number, or the sign of one.
+    Number,
+    Word,
+    Nothing,
+}
+
+fn opens(text: &str, at: usize) -> Opens {
+    match text.as_bytes().get(at) {
+        Some(b'[') => Opens::Bracket,
+        Some(b'(') => Opens::Parenthesis,
+        Some(b'"') => Opens::Quotes,
+        Some(b'0'..=b'9' | b'-') => Opens::Number,
+        None | Some(b']' | b')' | b'#') => Opens::Nothing,
+        Some(0xe2) => match scan::char_at(text, at) {
+            Some(quote) if scan::is_curly(quote) => Opens::Quotes,
+            _ => Opens::Number,
+        },
+        Some(_) => Opens::Word,
+    }
 }
 
 fn blanks<'s, E: Complaint<'s>>() -> impl Parser<'s, Input<'s>, (), Extra<E>> + Copy {
@@ -175,12 +209,7 @@ fn sign<'s, E: Complaint<'s>>(sign: char, want: Want) -> impl Parser<'s, Input<'
 
 /// A value without parentheses around it.
 fn plain_value<'s, E: Complaint<'s>>() -> impl Parser<'s, Input<'s>, Value, Extra<E>> + Copy {
-    leaf(|text, at, scene| {
-        if scene.words_first && at == 0 {
-            return Err(Want::Part);
-        }
-        scan::value(text, at, scene).ok_or(Want::Part)
-    })
+    leaf(|text, at, scene| scan::value(text, at, scene).ok_or(Want::Part))
 }
 
 fn value<'s, E: Complaint<'s>>(
@@ -219,13 +248,10 @@ fn place<'s, E: Complaint<'s>>(extra: &mut chumsky::input::MapExtra<'s, '_, Inpu
     extra.state().span(read.start, read.end)
 }
 
-fn name<'s, E: Complaint<'s>>() -> impl Parser<'s, Input<'s>, Name, Extra<E>> + Copy {
-    leaf(|text, at, scene| {
-        let stops = if scene.words_first && at == 0 { lexicon::Stops::NONE } else { scene.stops };
-        let end = if scene.words_first && at == 0 { all_words(text) } else { scan::name(text, at, stops) };
-        let end = end.ok_or(Want::Part)?;
-        Ok((Name { span: scene.span(at, end), quoted: false }, end))
-    })
+/// The name at a place, and its end.
+fn scan_name(text: &str, at: usize, scene: &Scene) -> Option<(Name, usize)> {
+    let end = if scene.words_first && at == 0 { all_words(text) } else { scan::name(text, at, scene.stops) }?;
+    Some((Name { span: scene.span(at, end), quoted: false }, end))
 }
 
 /// Words to the end of the text, or to properties or a label.
@@ -249,83 +275,17 @@ fn quoted_name<'s, E: Complaint<'s>>() -> impl Parser<'s, Input<'s>, Name, Extra
     string().map(|span| Name { span, quoted: true })
 }
 
+/// `[a, b, c]`.
 fn properties<'s, E: Complaint<'s>>(
-    value: impl Parser<'s, Input<'s>, Value, Extra<E>> + Clone + 's,
+    computed: impl Parser<'s, Input<'s>, Value, Extra<E>> + Clone + 's,
 ) -> impl Parser<'s, Input<'s>, Props, Extra<E>> + Clone {
-    let word = leaf(|text, at, _| lexicon::property(text, at).ok_or(Want::Property));
-    // What closes a property must follow, or the whole of it is words.
-    let ends = leaf(|text, at, _| {
-        let next = scan::blanks(text, at);
-        match text.as_bytes().get(next) {
-            None | Some(b',' | b']') => Ok(((), next)),
-            Some(_) => Err(Want::Property),
-        }
+    let property = custom(move |input: &mut Line<'s, '_, E>| {
+        let (at, text) = (*input.cursor().inner(), input.full_slice());
+        property(input, at, text, &computed).map(|(prop, end)| {
+            advance(input, end);
+            prop
+        })
     });
-    let words = leaf(|text, at, scene| {
-        let end = scan::property_words(text, at);
-        if end == at {
-            Err(Want::Property)
-        } else {
-            Ok((Name { span: scene.span(at, end), quoted: false }, end))
-        }
-    });
-    let text = leaf(|text, at, scene| {
-        let end = scan::text_field(text, at);
-        if end == at {
-            Err(Want::Property)
-        } else {
-            Ok((Name { span: scene.span(at, end), quoted: false }, end))
-        }
-    });
-    let measured = value.clone().then_ignore(ends);
-    let some_words = choice((quoted_name().then_ignore(ends), words));
-    let field = select_word(word, |word| match word {
-        PropertyWord::Field(key) | PropertyWord::Either(key, _) if !TEXT_FIELDS.contains(&key) => Some(key),
-        _ => None,
-    })
-    .map_with(|key, extra| Spanned::new(key, place(extra)))
-    .then_ignore(blanks());
-    let text_field = select_word(word, |word| match word {
-        PropertyWord::Field(key) if TEXT_FIELDS.contains(&key) => Some(key),
-        _ => None,
-    })
-    .map_with(|key, extra| Spanned::new(key, place(extra)))
-    .then_ignore(blanks())
-    .then(text.or_not())
-    .map(|(key, words)| keyed(key, None, words));
-    let residual_at = leaf(|text, at, _| {
-        let end = lexicon::match_word(text, at, "at").ok_or(Want::Property)?;
-        Ok(((), scan::blanks(text, end)))
-    });
-    let with_value = field
-        .then_ignore(residual_at.or_not())
-        .then(choice((
-            measured.clone().map(|value| (Some(value), None)),
-            value.then_ignore(blanks()).then(some_words).map(|(value, words)| (Some(value), Some(words))),
-        )))
-        .map(|(key, (value, words))| keyed(key, value, words));
-    let flag = select_word(word, |word| match word {
-        PropertyWord::Flag(flag) | PropertyWord::Either(_, flag) => Some(flag),
-        _ => None,
-    })
-    .then_ignore(ends)
-    .map(PropKind::Flag);
-    let with_words = field.then(some_words.or_not()).map(|(key, words)| keyed(key, None, words));
-    let or = select_word(word, |word| (word == PropertyWord::Or).then_some(()))
-        .ignore_then(blanks())
-        .ignore_then(some_words)
-        .map(PropKind::Or);
-    let property = choice((
-        measured.map(PropKind::Value),
-        text_field,
-        flag,
-        with_value,
-        with_words,
-        or,
-        some_words.map(PropKind::Words),
-    ))
-    .map_with(|kind, extra| Prop { span: place(extra), kind })
-    .then_ignore(blanks());
     let close = leaf(|text, at, scene| {
         let start = scan::blanks(text, at);
         match scan::char_at(text, start) {
@@ -340,17 +300,114 @@ fn properties<'s, E: Complaint<'s>>(
     property
         .separated_by(sign(',', Want::Property))
         .allow_trailing()
-        .collect()
+        // Most lists have one member; a vector that grows would take room for four.
+        .collect::<SmallVec<[Prop; 1]>>()
         .delimited_by(sign('[', Want::Part), close)
-        .map_with(|list, extra| Props { span: place(extra), list })
+        .map_with(|list, extra| Props { span: place(extra), list: list.into_vec() })
 }
 
-/// A word of the vocabulary that is one of some.
-fn select_word<'s, E: Complaint<'s>, O>(
-    word: impl Parser<'s, Input<'s>, PropertyWord, Extra<E>> + Copy,
-    pick: impl Fn(PropertyWord) -> Option<O> + Copy,
-) -> impl Parser<'s, Input<'s>, O, Extra<E>> + Copy {
-    word.try_map(move |word, at: SimpleSpan| pick(word).ok_or_else(|| E::new(at.start, Want::Property)))
+/// One property and its end: a value, a field with what it takes, a flag, a substitute or words.
+fn property<'s, E: Complaint<'s>>(
+    input: &mut Line<'s, '_, E>,
+    at: usize,
+    text: &'s str,
+    computed: &impl Parser<'s, Input<'s>, Value, Extra<E>>,
+) -> Result<(Prop, usize), E> {
+    let (kind, end) = match lexicon::property(text, at) {
+        Some((word, word_end)) => property_word(input, (at, word_end), word, text, computed),
+        None => {
+            let before = input.save();
+            match property_value(input, at, text, computed) {
+                Some((value, end)) if ends_property(text, end) => Some((PropKind::Value(value), end)),
+                _ => {
+                    input.rewind(before);
+                    None
+                }
+            }
+        }
+    }
+    .or_else(|| property_words(text, at, input.state()).map(|(words, end)| (PropKind::Words(words), end)))
+    .ok_or_else(|| E::new(at, Want::Property))?;
+    Ok((Prop { span: input.state().span(at, end), kind }, end))
+}
+
+/// A property that begins with a word of the vocabulary; nothing when it cannot be read as one.
+fn property_word<'s, E: Complaint<'s>>(
+    input: &mut Line<'s, '_, E>,
+    (at, word_end): (usize, usize),
+    word: PropertyWord,
+    text: &'s str,
+    computed: &impl Parser<'s, Input<'s>, Value, Extra<E>>,
+) -> Option<(PropKind, usize)> {
+    let next = scan::blanks(text, word_end);
+    let alone = ends_property(text, word_end);
+    let key = match word {
+        PropertyWord::Or => {
+            return property_words(text, next, input.state()).map(|(name, end)| (PropKind::Or(name), end));
+        }
+        PropertyWord::Flag(flag) | PropertyWord::Either(_, flag) if alone => {
+            return Some((PropKind::Flag(flag), word_end));
+        }
+        PropertyWord::Flag(_) => return None,
+        PropertyWord::Field(key) | PropertyWord::Either(key, _) => key,
+    };
+    let key = Spanned::new(key, input.state().span(at, word_end));
+    if alone {
+        return Some((keyed(key, None, None), word_end));
+    }
+    if TEXT_FIELDS.contains(&key.node) {
+        let end = scan::text_field(text, next);
+        let words = Name { span: input.state().span(next, end), quoted: false };
+        return Some((keyed(key, None, Some(words)), end));
+    }
+    // `residual at 12 C`.
+    let value_at = lexicon::match_word(text, next, "at").map_or(next, |end| scan::blanks(text, end));
+    let before = input.save();
+    if let Some((value, end)) = property_value(input, value_at, text, computed) {
+        if ends_property(text, end) {
+            return Some((keyed(key, Some(value), None), end));
+        }
+        if let Some((words, end)) = property_words(text, scan::blanks(text, end), input.state()) {
+            return Some((keyed(key, Some(value), Some(words)), end));
+        }
+    }
+    input.rewind(before);
+    property_words(text, next, input.state()).map(|(words, end)| (keyed(key, None, Some(words)), end))
+}
+
+fn property_value<'s, E: Complaint<'s>>(
+    input: &mut Line<'s, '_, E>,
+    at: usize,
+    text: &'s str,
+    computed: &impl Parser<'s, Input<'s>, Value, Extra<E>>,
+) -> Option<(Value, usize)> {
+    match opens(text, at) {
+        Opens::Number | Opens::Word => scan::value(text, at, input.state()),
+        Opens::Parenthesis => {
+            advance(input, at);
+            let value = input.parse(computed).ok()?;
+            Some((value, *input.cursor().inner()))
+        }
+        _ => None,
+    }
+}
+
+/// Words of a property, in quotes or not.
+fn property_words(text: &str, at: usize, scene: &mut Scene) -> Option<(Name, usize)> {
+    if opens(text, at) == Opens::Quotes {
+        let notes = scene.notes.len();
+        match scan::string(text, at, scene) {
+            Some((span, end)) if ends_property(text, end) => return Some((Name { span, quoted: true }, end)),
+            _ => scene.notes.truncate(notes),
+        }
+    }
+    let end = scan::property_words(text, at);
+    (end > at).then(|| (Name { span: scene.span(at, end), quoted: false }, end))
+}
+
+/// Whether a property may end at a place.
+fn ends_property(text: &str, at: usize) -> bool {
+    matches!(text.as_bytes().get(scan::blanks(text, at)), None | Some(b',' | b']'))
 }
 
 fn keyed(key: Spanned<Keyword>, value: Option<Value>, words: Option<Name>) -> PropKind {
@@ -365,22 +422,27 @@ fn clause<'s, E: Complaint<'s>>(
         let (word, end) = scan::clause_word(text, at, scene.stops).ok_or(Want::Part)?;
         Ok((Spanned::new(word, scene.span(at, end)), scan::blanks(text, end)))
     });
-    // `until ph 3.4`: elsewhere the number would belong to the name.
-    let ph = leaf(|text, at, scene| {
-        let end = lexicon::match_word(text, at, "ph").ok_or(Want::Part)?;
-        let next = text.as_bytes().get(scan::blanks(text, end));
-        if !next.is_some_and(|byte| byte.is_ascii_digit() || *byte == b'(') {
-            return Err(Want::Part);
+    let part = custom(move |input: &mut Line<'s, '_, E>| {
+        let (at, text) = (*input.cursor().inner(), input.full_slice());
+        match opens(text, at) {
+            Opens::Bracket => return input.parse(&properties).map(ClausePart::Props),
+            Opens::Parenthesis => return input.parse(&computed).map(ClausePart::Value),
+            Opens::Quotes | Opens::Nothing => return Err(E::new(at, Want::Part)),
+            Opens::Number | Opens::Word => {}
         }
-        Ok((Name { span: scene.span(at, end), quoted: false }, end))
+        let scene = input.state();
+        let (part, end) = if let Some((value, end)) = scan::value(text, at, scene) {
+            (ClausePart::Value(value), end)
+        } else if let Some(end) = ph_before_value(text, at) {
+            (ClausePart::Name(Name { span: scene.span(at, end), quoted: false }), end)
+        } else if let Some((name, end)) = scan_name(text, at, scene) {
+            (ClausePart::Name(name), end)
+        } else {
+            return Err(E::new(at, Want::Part));
+        };
+        advance(input, scan::blanks(text, end));
+        Ok(part)
     });
-    let part = choice((
-        plain_value().map(ClausePart::Value),
-        ph.map(ClausePart::Name),
-        name().map(ClausePart::Name),
-        properties.map(ClausePart::Props),
-        computed.map(ClausePart::Value),
-    ));
     // Quotes directly behind the word belong to it; quotes behind a value are the label of the line.
     word.then(quoted_name().then_ignore(blanks()).or_not())
         .then(part.then_ignore(blanks()).repeated().collect::<SmallVec<[ClausePart; 1]>>())
@@ -391,6 +453,12 @@ fn clause<'s, E: Complaint<'s>>(
             let span = parts.iter().fold(word.span, |span, part| span.cover(part.span()));
             Clause { word: word.node, word_span: word.span, span, parts }
         })
+}
+
+/// `ph` before its value, as in `until ph 3.4`: elsewhere the number would belong to the name.
+fn ph_before_value(text: &str, at: usize) -> Option<usize> {
+    let end = lexicon::match_word(text, at, "ph")?;
+    matches!(opens(text, scan::blanks(text, end)), Opens::Number | Opens::Parenthesis).then_some(end)
 }
 
 impl ClausePart {
@@ -405,21 +473,35 @@ impl ClausePart {
 }
 
 /// Amounts, names, properties, clauses and labels in any order: items, facts and headers.
-///
-/// What is written most often is tried first, and without the call that a box costs.
 fn parts<'s, E: Complaint<'s>>(
     expression: impl Parser<'s, Input<'s>, Expr, Extra<E>> + Clone + 's,
 ) -> impl Parser<'s, Input<'s>, (), Extra<E>> + Clone {
-    let properties = properties(value(expression.clone())).boxed();
     let computed = in_parentheses(expression).boxed();
-    let part = choice((
-        plain_value().map(Part::Value),
-        clause(computed.clone(), properties.clone()).map(Part::Clause),
-        name().map(Part::Name),
-        properties.map(Part::Props),
-        string().map(Part::Label),
-        computed.map(Part::Value),
-    ));
+    let properties = properties(computed.clone()).boxed();
+    let clause = clause(computed.clone(), properties.clone());
+    let part = custom(move |input: &mut Line<'s, '_, E>| {
+        let (at, text) = (*input.cursor().inner(), input.full_slice());
+        match opens(text, at) {
+            Opens::Bracket => return input.parse(&properties).map(Part::Props),
+            Opens::Parenthesis => return input.parse(&computed).map(Part::Value),
+            Opens::Quotes => return input.parse(string()).map(Part::Label),
+            Opens::Nothing => return Err(E::new(at, Want::Part)),
+            Opens::Number | Opens::Word => {}
+        }
+        let scene = input.state();
+        let words = scene.words_first && at == 0;
+        let (part, end) = if !words && let Some((value, end)) = scan::value(text, at, scene) {
+            (Part::Value(value), end)
+        } else if !words && scan::clause_word(text, at, scene.stops).is_some() {
+            return input.parse(&clause).map(Part::Clause);
+        } else if let Some((name, end)) = scan_name(text, at, scene) {
+            (Part::Name(name), end)
+        } else {
+            return Err(E::new(at, Want::Part));
+        };
+        advance(input, end);
+        Ok(part)
+    });
     put(part.then_ignore(blanks()).repeated()).then_ignore(end_of_line(Want::Part))
 }
 

@@ -12,8 +12,6 @@ use crate::vocabulary::{
 pub(crate) struct Stops(u16);
 
 impl Stops {
-    /// None of them.
-    pub(crate) const NONE: Self = Self(0);
     /// Those that end a name on an item line.
     pub(crate) const ITEM: Self = Self::of(&[
         ClauseWord::At,
@@ -200,6 +198,7 @@ pub(crate) fn nearest<'w>(written: &str, words: impl IntoIterator<Item = &'w str
     };
     words
         .into_iter()
+        .filter(|word| word.len().abs_diff(letters) <= slips)
         .map(|word| (strsim::osa_distance(&written, &word.replace('-', " ")), word))
         .filter(|&(distance, _)| distance <= slips)
         .min_by_key(|&(distance, _)| distance)

@@ -818,7 +818,7 @@ pub static BLOCKS: &[BlockSpec] = &[
             )
             .clauses(&[clause(ClauseWord::For, &[Words])]),
             entry(Keyword::Weigh, &[AMOUNT, Ref(BlockKind::Malt)], "What was weighed out."),
-            entry(Keyword::Iodine, &[Text], "Result of the iodine test."),
+            entry(Keyword::Iodine, &[Text], "Iodine test and its result.").optional(1),
             entry(Keyword::FirstRunnings, &[GRAVITY], "Gravity of the first runnings."),
             entry(Keyword::LastRunnings, &[GRAVITY], "Gravity of the last runnings."),
             entry(Keyword::Volume, &[VOLUME], "A volume read.")

@@ -3,7 +3,7 @@
 use quantity::{UnitId, format_plain, scan_number, suggest_unit};
 
 use crate::ast::{Clause, Measure, Name, Value, ValueKind};
-use crate::check::Shape;
+use crate::check::{CHANCES, Shape};
 use crate::entry::{Problem, Want};
 use crate::fault::{Fault, FaultFix};
 use crate::lexicon::{self, nearest};
@@ -219,6 +219,11 @@ pub(crate) fn wrong_dimension(
     if kinds.contains(&Kind::Alkalinity) && measure.unit == Some(UnitId::PPM) {
         found.help = "Say of what: calcium carbonate is usual on a water report.".to_owned();
         return found.offer(span, format!("{written} as CaCO3"));
+    }
+    // `colour 60 L`: the old sign of degrees Lovibond.
+    if kinds.contains(&Kind::Colour) && measure.unit == Some(UnitId::L) {
+        found.help = format!("`L` is always litres. {}", found.help);
+        return found.offer(span, format!("{} lov", format_plain(measure.number)));
     }
     if kinds.contains(&Kind::Carbonation) && measure.unit == Some(UnitId::G_PER_L) {
         found.help = "Say of what, so that it is not taken for sugar.".to_owned();
@@ -567,9 +572,7 @@ pub(crate) fn unknown_keyword(text: &str, block: BlockKind, span: Span) -> Fault
     if let Some(found) = near_keyword(text, block, span) {
         return found;
     }
-    let written = span.of(text);
-    let word = Span::new(span.start, span.start + scan::word_end(written, 0) as u32);
-    let word = if word.is_empty() { span } else { word };
+    let word = first_word(text, span);
     let Some(spec) = block.spec() else { return not_understood(text, span) };
     if spec.entries.is_empty() {
         return fault(
@@ -681,23 +684,43 @@ pub(crate) fn one_word(text: &str, shape: Shape, span: Span) -> Fault {
     )
 }
 
-pub(crate) fn wrong_word(text: &str, word: &str, span: Span, known: &[&'static str]) -> Fault {
+pub(crate) fn wrong_word(text: &str, word: &str, span: Span, takes: &[Slot]) -> Fault {
     let written = shown(text, span);
-    let choices = either(known.iter().map(|word| format!("`{word}`")));
+    let known = takes.iter().flat_map(|slot| match slot {
+        Slot::Word(words) => *words,
+        Slot::Chance => CHANCES,
+        _ => &[],
+    });
     let found = fault(
         MALFORMED,
         span,
         format!("`{word} {written}` is not known"),
-        if known.is_empty() {
-            String::from("A value is wanted here.")
-        } else {
-            format!("`{word}` takes {choices}.")
-        },
+        format!("`{word}` takes {}.", choices(takes)),
     );
-    match nearest(span.of(text), known.iter().copied()) {
+    match nearest(span.of(text), known.copied()) {
         Some(near) => found.offer(span, near),
         None => found,
     }
+}
+
+/// What may stand at a place that takes one of several things.
+fn choices(takes: &[Slot]) -> String {
+    let mut named: Vec<String> = Vec::new();
+    for slot in takes {
+        match slot {
+            Slot::Of(kinds) => named.extend(kinds.iter().map(|&kind| kind_name(kind).to_owned())),
+            Slot::Word(words) => named.extend(words.iter().map(|word| format!("`{word}`"))),
+            Slot::Chance => named.extend(CHANCES.iter().map(|word| format!("`{word}`"))),
+            slot => named.push(slot_named(slot)),
+        }
+    }
+    let mut unique: Vec<String> = Vec::new();
+    for name in named {
+        if !unique.contains(&name) {
+            unique.push(name);
+        }
+    }
+    either(unique)
 }
 
 pub(crate) fn properties_in_header(text: &str, shape: Shape, span: Span) -> Fault {
@@ -732,7 +755,13 @@ fn linking_words(shape: Shape, value: &Value) -> Vec<&'static str> {
         .collect()
 }
 
-pub(crate) fn neighbour(text: &str, shape: Shape, value: &Value, name: Option<Name>) -> Fault {
+pub(crate) fn neighbour(
+    text: &str,
+    shape: Shape,
+    value: &Value,
+    name: Option<Name>,
+    within: Option<ClauseWord>,
+) -> Fault {
     let written = shown(text, value.span);
     if let (Some(name), ValueKind::Expr(_)) = (name, &value.kind)
         && !name.quoted
@@ -761,7 +790,8 @@ pub(crate) fn neighbour(text: &str, shape: Shape, value: &Value, name: Option<Na
         )
         .offer(value.span, format!("[{number} lov]"));
     }
-    let words = linking_words(shape, value);
+    let mut words = linking_words(shape, value);
+    words.retain(|word| within.is_none_or(|clause| clause.word() != *word));
     if shape.item
         && words.is_empty()
         && let Some(unit) = unit
@@ -778,7 +808,8 @@ pub(crate) fn neighbour(text: &str, shape: Shape, value: &Value, name: Option<Na
         .offer(value.span, format!("[{written}]"));
     }
     let help = if words.is_empty() {
-        format!("`{}` takes one value here. Move the second to a line of its own, or delete it.", shape.word)
+        let word = within.map_or(shape.word, ClauseWord::word);
+        format!("`{word}` takes one value here. Move the second to a line of its own, or delete it.")
     } else {
         let choices = either(words.iter().map(|word| format!("`{word} {written}`")));
         let why = if name.is_some() {
@@ -913,7 +944,7 @@ pub(crate) fn empty_clause(
             "Name the sugar behind the amount.",
         );
     }
-    let wanted = either(spec.takes.iter().map(slot_named));
+    let wanted = choices(spec.takes);
     let example = spec.takes.first().map_or(String::new(), example);
     let _ = shape;
     fault(
@@ -926,7 +957,7 @@ pub(crate) fn empty_clause(
 
 pub(crate) fn wrong_in_clause(text: &str, clause: &Clause, spec: &ClauseSpec, span: Span) -> Fault {
     let word = clause.word.word();
-    let wanted = either(spec.takes.iter().map(slot_named));
+    let wanted = choices(spec.takes);
     fault(
         MALFORMED,
         span,
@@ -968,18 +999,12 @@ pub(crate) fn field_without_value(text: &str, key: Keyword, span: Span) -> Fault
 }
 
 pub(crate) fn words_for_value(text: &str, key: Keyword, span: Span) -> Fault {
-    let wanted: Vec<String> = lexicon::field_slots(key).flatten().map(slot_named).collect();
-    let mut unique: Vec<String> = Vec::new();
-    for slot in wanted {
-        if !unique.contains(&slot) {
-            unique.push(slot);
-        }
-    }
+    let wanted: Vec<Slot> = lexicon::field_slots(key).flatten().copied().collect();
     fault(
         MALFORMED,
         span,
         format!("`{} {}` is not known", key.word(), shown(text, span)),
-        format!("`{}` takes {}.", key.word(), either(unique)),
+        format!("`{}` takes {}.", key.word(), choices(&wanted)),
     )
 }
 
@@ -1045,7 +1070,8 @@ pub(crate) fn missing_indent(span: Span, line_start: u32) -> Fault {
     .fix(true, "indent this line", vec![(Span::at(line_start), "  ".to_owned())])
 }
 
-pub(crate) fn unknown_block(text: &str, span: Span) -> Fault {
+pub(crate) fn unknown_block(text: &str, line: Span) -> Fault {
+    let span = first_word(text, line);
     let written = shown(text, span);
     let found = fault(
         "unknown-block",
@@ -1072,12 +1098,14 @@ pub(crate) fn no_block(span: Span) -> Fault {
     )
 }
 
+/// The first word of a line, or all of the line when it begins with a mark.
+fn first_word(text: &str, span: Span) -> Span {
+    let end = span.start + scan::word_end(span.of(text), 0) as u32;
+    if end > span.start { Span::new(span.start, end) } else { span }
+}
+
 pub(crate) fn no_time(text: &str, span: Span) -> Fault {
-    let written = span.of(text);
-    // What is no word is marked by its first character.
-    let first = written.chars().next().map_or(0, char::len_utf8);
-    let word = Span::new(span.start, span.start + scan::word_end(written, 0).max(first) as u32);
-    let word = if word.end > span.end { span } else { word };
+    let word = first_word(text, span);
     fault(
         MALFORMED,
         word,
@@ -1138,6 +1166,11 @@ pub(crate) fn problem(text: &str, problem: Problem, start: u32, whole: Span, blo
     let mark = match next {
         Some(character) => Span::new(at, at + character.len_utf8() as u32),
         None => Span::at(at.min(whole.end)),
+    };
+    // The whole word at the place, or the place when no word stands there.
+    let word = match scan::word_end(text, at as usize) {
+        end if end > at as usize && next.is_some() => Span::new(at, (end as u32).min(whole.end)),
+        _ => mark,
     };
     let before = text.get(whole.start as usize..at as usize).unwrap_or("").trim_end();
     let behind = before.chars().next_back();
@@ -1217,7 +1250,7 @@ pub(crate) fn problem(text: &str, problem: Problem, start: u32, whole: Span, blo
                 Some(sign @ ('+' | '-' | '*' | '/' | '^' | '(' | '=' | '<' | '>' | ',' | '\u{2212}')) => {
                     format!("a value is missing behind `{sign}`")
                 }
-                Some(_) if next.is_some() => format!("`{}` is no value", word_at(text, mark)),
+                Some(_) if next.is_some() => format!("`{}` is no value", shown(text, word)),
                 _ => "a value is missing here".to_owned(),
             };
             fault(
@@ -1231,8 +1264,8 @@ pub(crate) fn problem(text: &str, problem: Problem, start: u32, whole: Span, blo
             let comma = character == ',' && behind.is_some_and(|c| c.is_ascii_digit());
             fault(
                 MALFORMED,
-                mark,
-                format!("`{}` cannot follow `{}`", word_at(text, mark), tail(before)),
+                word,
+                format!("`{}` cannot follow `{}`", shown(text, word), tail(before)),
                 if comma {
                     "Numbers are written with a point."
                 } else {
@@ -1243,7 +1276,7 @@ pub(crate) fn problem(text: &str, problem: Problem, start: u32, whole: Span, blo
         (Want::Closing, None) => slip(text, &Note { slip: Slip::UnclosedParenthesis, span: mark }),
         (Want::Exponent, _) => fault(
             MALFORMED,
-            mark,
+            word,
             "a whole number is missing behind `^`".to_owned(),
             "Powers are whole numbers; a root is written `sqrt(…)`.",
         ),
@@ -1255,8 +1288,8 @@ pub(crate) fn problem(text: &str, problem: Problem, start: u32, whole: Span, blo
         ),
         (Want::Relation | Want::Expectation, _) => fault(
             MALFORMED,
-            if mark.is_empty() { whole } else { mark },
-            format!("`{}` cannot stand behind the value", word_at(text, mark)),
+            if mark.is_empty() { whole } else { word },
+            format!("`{}` cannot stand behind the value", shown(text, word)),
             "A line of `expect` is one figure and its values, as in `og 1.051 ± 0.003` or `abv < 4.2 %`.",
         ),
         (Want::Range, _) => fault(
@@ -1280,13 +1313,8 @@ pub(crate) fn problem(text: &str, problem: Problem, start: u32, whole: Span, blo
     }
 }
 
-fn word_at(text: &str, mark: Span) -> String {
-    let start = mark.start as usize;
-    let end = scan::word_end(text, start);
-    shown(text, if end > start { Span::new(mark.start, end as u32) } else { mark })
-}
-
 /// The last word of what stands before a place.
 fn tail(before: &str) -> &str {
-    before.rsplit(char::is_whitespace).next().filter(|word| !word.is_empty()).unwrap_or(before)
+    let last = before.rsplit(|c: char| c.is_whitespace() || c == '(').next();
+    last.filter(|word| !word.is_empty()).unwrap_or(before)
 }
