@@ -47,17 +47,19 @@ fn refreshes_diagnostics(capabilities: &ClientCapabilities) -> bool {
     })
 }
 
-/// UTF-8 where the client offers it, else UTF-32, else the UTF-16 that every client knows.
+/// The first of the client's own order that is known, else the UTF-16 that every client knows.
 fn encoding(capabilities: &ClientCapabilities) -> Encoding {
     let offered = capabilities.general.as_ref().and_then(|general| general.position_encodings.as_ref());
-    let has = |kind: &PositionEncodingKind| offered.is_some_and(|offered| offered.contains(kind));
-    if has(&PositionEncodingKind::UTF8) {
-        Encoding::Utf8
-    } else if has(&PositionEncodingKind::UTF32) {
-        Encoding::Utf32
-    } else {
-        Encoding::Utf16
-    }
+    offered
+        .into_iter()
+        .flatten()
+        .find_map(|kind| match kind.as_str() {
+            "utf-8" => Some(Encoding::Utf8),
+            "utf-16" => Some(Encoding::Utf16),
+            "utf-32" => Some(Encoding::Utf32),
+            _ => None,
+        })
+        .unwrap_or(Encoding::Utf16)
 }
 
 /// What is advertised to this client.

@@ -10,6 +10,7 @@ use syntax::ast::Block;
 use syntax::{Fault, FaultFix, Span};
 
 use crate::files::{FileState, Workspace, resolve};
+use crate::kept::Kept;
 
 /// A recipe of a file.
 #[derive(Clone)]
@@ -90,15 +91,21 @@ impl Workspace {
             recipes.push(AnalysedRecipe { recipe, starts: starts_of(state, &unit.blocks) });
         }
         self.check_file(state, &recipes, &mut findings);
-        for one in &recipes {
-            let place =
-                Places { workspace: self, recipe: Some((id, &one.recipe.blocks, &one.starts)), log: None };
-            let calcs: Vec<Calc<'_>> = (0..one.recipe.parts.len().max(1))
-                .map(|part| Calc::of_part(&one.recipe, &config.figures, part))
-                .collect();
-            let mut hits = rules::check_recipe(&calcs, &config.rules);
-            hits.extend(self.taken_mash_trouble(state, &one.recipe));
-            findings.extend(rules::findings(&hits, Some(&one.recipe.name), &config.rules, &place));
+        for (at, one) in recipes.iter().enumerate() {
+            match state.checked.get(at) {
+                // A recipe that takes another's mash depends on more than its own blocks.
+                Some(slot) if one.recipe.from.is_none() => match slot.get() {
+                    Some(kept) => findings.extend(kept.placed(id, &state.tree)),
+                    None => {
+                        let found = self.check_recipe(state, one);
+                        findings.extend(found.iter().cloned());
+                        if let Some(kept) = Kept::new(id, &state.tree, found) {
+                            let _ = slot.set(Arc::new(kept));
+                        }
+                    }
+                },
+                _ => findings.extend(self.check_recipe(state, one)),
+            }
         }
         let mut logs = Vec::with_capacity(state.units.logs.len());
         for at in 0..state.units.logs.len() {
@@ -132,6 +139,22 @@ impl Workspace {
         rules::sort(&mut findings);
         findings.dedup();
         Some(Analysis { file: id, recipes, logs, findings })
+    }
+
+    /// What is wrong with a recipe.
+    fn check_recipe(&self, state: &FileState, one: &AnalysedRecipe) -> Vec<Finding> {
+        let config = &state.config;
+        let place =
+            Places { workspace: self, recipe: Some((state.id, &one.recipe.blocks, &one.starts)), log: None };
+        let calcs: Vec<Calc<'_>> = (0..one.recipe.parts.len().max(1))
+            .map(|part| Calc::of_part(&one.recipe, &config.figures, part))
+            .collect();
+        let mut hits = rules::check_recipe(&calcs, &config.rules);
+        hits.extend(self.taken_mash_trouble(state, &one.recipe));
+        let mut findings = rules::findings(&hits, Some(&one.recipe.name), &config.rules, &place);
+        // What a definition elsewhere has wrong is said there.
+        findings.retain(|finding| finding.file == state.id);
+        findings
     }
 
     /// What is wrong with the writing of a file, its order of blocks, its definitions and what it uses.

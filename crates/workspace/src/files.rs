@@ -9,6 +9,7 @@ use recipe::{FileId, Recipe, Scope, Shelf, Units};
 use syntax::ast::File;
 
 use crate::config::Config;
+use crate::kept::Kept;
 use crate::source::{Source, is_gyle, normal};
 
 /// A file with what can be said of it alone.
@@ -29,6 +30,8 @@ pub struct FileState {
     pub config: Arc<Config>,
     /// Its recipes, each built when somebody asks.
     pub(crate) recipes: Vec<OnceLock<Arc<Recipe>>>,
+    /// What is wrong with each, kept as long as the recipe itself.
+    pub(crate) checked: Vec<OnceLock<Arc<Kept>>>,
     scope: OnceLock<Scope>,
 }
 
@@ -37,6 +40,7 @@ impl FileState {
         let units = Units::of(&tree);
         let shelf = Shelf::new(id, &tree, config.figures.customary);
         let recipes = units.recipes.iter().map(|_| OnceLock::new()).collect();
+        let checked = units.recipes.iter().map(|_| OnceLock::new()).collect();
         Self {
             id,
             path,
@@ -46,6 +50,7 @@ impl FileState {
             shelf: Arc::new(shelf),
             config,
             recipes,
+            checked,
             scope: OnceLock::new(),
         }
     }
@@ -61,6 +66,7 @@ impl FileState {
             shelf: Arc::clone(&self.shelf),
             config: Arc::clone(&self.config),
             recipes: self.units.recipes.iter().map(|_| OnceLock::new()).collect(),
+            checked: self.units.recipes.iter().map(|_| OnceLock::new()).collect(),
             scope: OnceLock::new(),
         }
     }
@@ -683,19 +689,20 @@ fn keep_recipes(old: &FileState, new: &FileState, library_moved: bool) {
     if !same_lets {
         return;
     }
-    for (unit, (built, slot)) in
-        old.units.recipes.iter().zip(&new.units.recipes).zip(old.recipes.iter().zip(&new.recipes))
-    {
-        let (before, after) = unit;
+    for (at, (before, after)) in old.units.recipes.iter().zip(&new.units.recipes).enumerate() {
         let same = before.blocks == after.blocks
             && before.blocks.iter().all(|at| {
                 let at = *at as usize;
                 Arc::ptr_eq(&old.tree.blocks[at].block, &new.tree.blocks[at].block)
             });
-        if same && let Some(recipe) = built.get() {
-            // A recipe that takes another's mash depends on more than its own blocks.
-            if recipe.from.is_none() {
-                let _ = slot.set(Arc::clone(recipe));
+        // A recipe that takes another's mash depends on more than its own blocks.
+        if same
+            && let Some(recipe) = old.recipes[at].get()
+            && recipe.from.is_none()
+        {
+            let _ = new.recipes[at].set(Arc::clone(recipe));
+            if let Some(kept) = old.checked[at].get() {
+                let _ = new.checked[at].set(Arc::clone(kept));
             }
         }
     }

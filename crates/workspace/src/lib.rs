@@ -11,6 +11,7 @@
 mod analyse;
 mod config;
 mod files;
+mod kept;
 mod source;
 
 pub use analyse::{AnalysedLog, AnalysedRecipe, Analysis};

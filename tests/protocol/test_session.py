@@ -1,0 +1,145 @@
+"""Sessions of three recorded editors, which count columns in three ways.
+
+Before every column that is asserted there is a character that the three count differently.
+"""
+
+import asyncio
+import os
+
+import pytest
+import pytest_lsp
+from lsprotocol import types as t
+from pytest_lsp import ClientServerConfig, LanguageClient, client_capabilities
+
+from support import apply, position, span
+
+EDITORS = {"visual_studio_code": "utf-16", "neovim": "utf-8", "emacs": "utf-32"}
+
+URI = "file:///nowhere/bitter.gyle"
+TEXT = """recipe "Bitter"
+  batch     20 L
+boil 60 min
+  25 g      "Größe 🌾" [4,5 %]  at   60 min
+  15 g      Golding [5 %] at 15 min
+"""
+
+
+@pytest_lsp.fixture(params=list(EDITORS), config=ClientServerConfig(server_command=[os.environ["GYLE"], "lsp"]))
+async def client(request, lsp_client: LanguageClient):
+    @lsp_client.feature(t.CLIENT_REGISTER_CAPABILITY)
+    def register(_params):
+        return None
+
+    capabilities = client_capabilities(request.param)
+    params = t.InitializeParams(capabilities=capabilities, root_uri=None, process_id=os.getpid())
+    result = await lsp_client.initialize_session(params)
+    lsp_client.encoding = str(getattr(result.capabilities.position_encoding, "value", result.capabilities.position_encoding))
+    lsp_client.advertised = result.capabilities
+    assert lsp_client.encoding == EDITORS[request.param]
+    yield
+    await lsp_client.shutdown_session()
+
+
+def open_text(client: LanguageClient, text: str = TEXT, uri: str = URI) -> None:
+    item = t.TextDocumentItem(uri=uri, language_id="gyle", version=1, text=text)
+    client.text_document_did_open(t.DidOpenTextDocumentParams(item))
+
+
+async def found(client: LanguageClient, version: int, uri: str = URI) -> list[t.Diagnostic]:
+    """Diagnostics, pulled where this is advertised, else waited for."""
+    if client.advertised.diagnostic_provider:
+        params = t.DocumentDiagnosticParams(t.TextDocumentIdentifier(uri))
+        report = await client.text_document_diagnostic_async(params)
+        assert uri not in client.diagnostics, "pushed as well as pulled"
+        return list(report.items)
+    while True:
+        await asyncio.wait_for(client.wait_for_notification(t.TEXT_DOCUMENT_PUBLISH_DIAGNOSTICS), 10)
+        if uri in client.diagnostics:
+            return list(client.diagnostics[uri])
+
+
+def by_code(diagnostics: list[t.Diagnostic]) -> dict[str, t.Diagnostic]:
+    return {d.code: d for d in diagnostics}
+
+
+async def test_diagnostics_stand_where_the_client_counts(client: LanguageClient):
+    open_text(client)
+    one = by_code(await found(client, 1))
+    assert one["decimal-comma"].range == span(TEXT, "4,5", client.encoding)
+    assert one["decimal-comma"].source == "gyle"
+    assert one["unknown-reference"].range.start.line == 3
+
+
+async def test_edits_beyond_the_basic_plane_keep_the_text(client: LanguageClient):
+    open_text(client)
+    await found(client, 1)
+    comma = TEXT.index("4,5") + 1
+    changes = [
+        t.TextDocumentContentChangePartial(
+            range=t.Range(position(TEXT, comma, client.encoding), position(TEXT, comma + 1, client.encoding)), text="."
+        )
+    ]
+    mended = TEXT.replace("4,5", "4.5")
+    blank = mended.index("🌾") + 1
+    at = position(mended, blank, client.encoding)
+    changes.append(t.TextDocumentContentChangePartial(range=t.Range(at, at), text=" 🍺é"))
+    expected = mended.replace("🌾", "🌾 🍺é")
+    client.text_document_did_change(
+        t.DidChangeTextDocumentParams(t.VersionedTextDocumentIdentifier(version=2, uri=URI), changes)
+    )
+    one = by_code(await found(client, 2))
+    assert "decimal-comma" not in one
+    unknown = one["unknown-reference"].range
+    assert unknown.end == position(expected, expected.index('🍺é"') + 2, client.encoding) or unknown.end == position(
+        expected, expected.index('🍺é"') + 3, client.encoding
+    )
+
+
+async def test_quick_fix_mends_the_text(client: LanguageClient):
+    open_text(client)
+    await found(client, 1)
+    params = t.CodeActionParams(
+        t.TextDocumentIdentifier(URI),
+        span(TEXT, "4,5", client.encoding),
+        t.CodeActionContext(diagnostics=[], only=[t.CodeActionKind.QuickFix]),
+    )
+    actions = await client.text_document_code_action_async(params)
+    fixes = [a for a in actions if a.diagnostics and a.diagnostics[0].code == "decimal-comma"]
+    edit = fixes[0].edit
+    edits = edit.document_changes[0].edits if edit.document_changes else edit.changes[URI]
+    assert apply(TEXT, edits, client.encoding) == TEXT.replace("4,5", "4.5")
+
+
+async def test_formatting_changes_only_what_it_must(client: LanguageClient):
+    open_text(client)
+    options = t.FormattingOptions(tab_size=2, insert_spaces=True)
+    params = t.DocumentFormattingParams(t.TextDocumentIdentifier(URI), options)
+    text = TEXT.replace("4,5", "4.5")
+    whole = t.TextDocumentContentChangeWholeDocument(text=text)
+    client.text_document_did_change(
+        t.DidChangeTextDocumentParams(t.VersionedTextDocumentIdentifier(version=2, uri=URI), [whole])
+    )
+    edits = await client.text_document_formatting_async(params)
+    assert edits and {e.range.start.line for e in edits} == {3}
+    assert apply(text, edits, client.encoding) == text.replace("]  at   60", "] at 60")
+    inside = t.Range(t.Position(4, 0), t.Position(5, 0))
+    ranged = await client.text_document_range_formatting_async(
+        t.DocumentRangeFormattingParams(t.TextDocumentIdentifier(URI), inside, options)
+    )
+    assert list(ranged) == []
+
+
+async def test_an_untitled_buffer_is_served(client: LanguageClient):
+    uri = "untitled:Untitled-1"
+    open_text(client, uri=uri)
+    assert "decimal-comma" in by_code(await found(client, 1, uri))
+
+
+async def test_closing_takes_the_diagnostics_away(client: LanguageClient):
+    if client.advertised.diagnostic_provider:
+        return
+    open_text(client)
+    await found(client, 1)
+    client.text_document_did_close(t.DidCloseTextDocumentParams(t.TextDocumentIdentifier(URI)))
+    await asyncio.wait_for(client.wait_for_notification(t.TEXT_DOCUMENT_PUBLISH_DIAGNOSTICS), 10)
+    assert list(client.diagnostics[URI]) == []
