@@ -46,6 +46,12 @@ impl<'a, 'r> RecipeCx<'a, 'r> {
         self.calc.part()
     }
 
+    /// Which part of the recipe is looked at.
+    #[must_use]
+    pub fn part_index(&self) -> usize {
+        self.recipe.parts.iter().position(|part| core::ptr::eq(part, self.part())).unwrap_or(0)
+    }
+
     /// A figure in the unit it is shown in, when it can be computed.
     #[must_use]
     pub fn figure(&self, id: FigureId) -> Option<f64> {

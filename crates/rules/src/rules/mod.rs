@@ -133,8 +133,17 @@ registry! {
         pressure_ferment_over_limit,
     }
     package {
+        conditioning_conditions_off,
         container_over_limit,
+        extract_left_at_packaging,
+        force_carb_setting_mismatch,
+        keg_over_rating,
         packaged_before_stable,
+        priming_amount_mismatch,
+        priming_sugar_form_unstated,
+        residual_co2_basis_wrong,
+        sweetened_with_live_yeast,
+        warm_storage_overpressure,
     }
     style {
         style_abv,

@@ -42,7 +42,7 @@ struct Over {
 }
 
 /// The limit of a container that conditions its beer, vol, and whether it is written.
-fn limit_of(line: &Packaging) -> Option<(f64, bool)> {
+pub(crate) fn limit_of(line: &Packaging) -> Option<(f64, bool)> {
     if let Some(limit) = &line.limit {
         return Some((limit.value, true));
     }
