@@ -4,8 +4,8 @@ use std::borrow::Cow;
 use std::sync::Arc;
 
 use recipe::{DefPlace, FileId, Place};
-use syntax::ast::{Block, Body, Entry, ValueKind};
-use syntax::vocabulary::ClauseWord;
+use syntax::ast::{Block, Body, Entry, PropKind, ValueKind};
+use syntax::vocabulary::{ClauseWord, Keyword};
 use syntax::{Edit, Fault, Fix, Span};
 
 use crate::finding::{Finding, Related, Severity};
@@ -158,6 +158,23 @@ impl<'a> Texts<'a> {
     pub fn clause_value(&self, at: At, word: ClauseWord) -> Option<At> {
         let value = self.entry(at)?.clause(word)?.value()?;
         Some(at.within(value.span))
+    }
+
+    /// The value of a property of the line that a place lies in: keyed, or the only bare one.
+    #[must_use]
+    pub fn property_value(&self, at: At, key: Keyword) -> Option<At> {
+        let entry = self.entry(at)?;
+        let keyed = entry.prop(key).and_then(|prop| match &prop.kind {
+            PropKind::Keyed { value, .. } => value.as_ref().map(|value| value.span),
+            _ => None,
+        });
+        let span = keyed.or_else(|| {
+            entry.props().find_map(|prop| match &prop.kind {
+                PropKind::Value(value) => Some(value.span),
+                _ => None,
+            })
+        })?;
+        Some(at.within(span))
     }
 
     /// The first value on the line that a place lies in.

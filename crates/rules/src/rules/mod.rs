@@ -29,6 +29,8 @@ registry! {
     units {
         ambiguous_unit,
         decimal_comma,
+        figure_implausible,
+        mixed_unit_systems,
         suspicious_magnitude,
         unit_case,
         unit_missing,
@@ -87,6 +89,7 @@ registry! {
         tun_overfull,
     }
     boil {
+        alpha_stale_or_implausible,
         bitterness_overstated,
         evaporation_out_of_range,
         extract_not_conserved,
@@ -158,20 +161,44 @@ registry! {
         expectation_not_checked,
     }
     log {
+        abv_recomputation_differs,
         addition_missed,
         addition_off_plan,
+        attenuation_implausible,
         correction_not_remeasured,
         date_impossible,
+        efficiency_implausible,
+        gravity_claims_disagree,
         gravity_off_plan,
+        hydrometer_temp_uncorrected,
         log_out_of_order,
+        mash_ph_mistimed,
+        mash_temp_off_plan,
+        ph_sample_temperature_unstated,
         planned_temperature_not_reached,
+        reading_out_of_bounds,
+        recipe_changed_since_brewed,
+        refractometer_needs_alcohol_correction,
+        stage_reading_missing,
+        volume_off_plan,
+    }
+    safety {
+        acid_caustic_handling,
+        alcohol_claim_mismatch,
+        allergen_undeclared,
+        co2_room_buildup,
+        restricted_botanical,
+        sulfite_declaration,
+        unfermented_wort_storage,
     }
     repository {
         allowance_refused,
         allowance_without_reason,
         check_failed,
+        name_file_mismatch,
         stale_allowance,
         stale_stamp,
         unknown_rule,
+        unused_definition,
     }
 }

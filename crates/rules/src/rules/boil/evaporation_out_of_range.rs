@@ -4,7 +4,8 @@ use crate::look;
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("evaporation-out-of-range", Group::Boil, Level::Error, Check::RecipeAndLog(plan, log), DOC).whole(&[BlockKind::Boil, BlockKind::Recipe]).limits(&[&LOW, &HINT, &HIGH, &ERROR]);
+pub(crate) static RULE: Rule = Rule::new("evaporation-out-of-range", Group::Boil, Level::Error, Check::RecipeAndLog(plan, log), DOC).absorbs(&["volume-off-plan"])
+    .whole(&[BlockKind::Boil, BlockKind::Recipe]).limits(&[&LOW, &HINT, &HIGH, &ERROR]);
 
 static LOW: Limit = Limit::at_least("evaporation-low", 3.0, "%/h", "of the pre-boil volume", "common practice, no source");
 static HINT: Limit = Limit::at_most("evaporation-hint", 20.0, "%/h", "of the pre-boil volume, above 15 L", "common practice, no source");
@@ -21,10 +22,10 @@ grist
 boil 60 min
   38 g      Fuggle [alpha 5 %] at 60 min
 gyle 7 "Harbour Bitter" on 2026-03-14
-  11:40   pre-boil  30 L at 1.039
+  11:40   pre-boil  24 L at 1.040
   11:55   boil start
   12:55   flameout
-  13:10   post-boil 19 L at 1.061"#,
+  13:10   post-boil 15 L at 1.063"#,
     instead: r#"recipe "Harbour Bitter"
   batch     20 L
 grist
@@ -32,10 +33,10 @@ grist
 boil 60 min
   38 g      Fuggle [alpha 5 %] at 60 min
 gyle 7 "Harbour Bitter" on 2026-03-14
-  11:40   pre-boil  25 L at 1.040
+  11:40   pre-boil  22.4 L at 1.040
   11:55   boil start
   12:55   flameout
-  13:10   post-boil 22 L at 1.046"#,
+  13:10   post-boil 20.2 L at 1.044"#,
     limits: "Of the pre-boil volume an hour, both volumes cold. Small kettles boil off more, so the hint waits \
               for 15 L.",
     sources: "Brewing encyclopaedia, entry on evaporation rate: 10 to 15 % in 90 min historic, 6 to 8 % in all \

@@ -2,7 +2,8 @@
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("hot-volume-uncorrected", Group::Boil, Level::Hint, Check::Log(check), DOC).whole(&[BlockKind::Boil, BlockKind::Recipe, BlockKind::Grist]);
+pub(crate) static RULE: Rule = Rule::new("hot-volume-uncorrected", Group::Boil, Level::Hint, Check::Log(check), DOC).absorbs(&["volume-off-plan"])
+    .whole(&[BlockKind::Boil, BlockKind::Recipe, BlockKind::Grist]);
 
 
 const DOC: Doc = Doc {

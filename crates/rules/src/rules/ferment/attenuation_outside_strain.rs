@@ -25,7 +25,7 @@ ferment
 gyle 7 "Harbour Bitter" on 2026-03-14
   13:20   og        1.044 with 20 L
   14:00   pitch     200 billion cells at 18 C
-  day 9   fg        1.003"#,
+  day 9   fg        1.005"#,
     instead: r#"recipe "Harbour Bitter"
   batch     20 L
 grist

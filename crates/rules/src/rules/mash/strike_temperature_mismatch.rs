@@ -21,8 +21,7 @@ liquor
 mash
   rest      66 C for 60 min
 gyle 7 "Harbour Bitter" on 2026-03-14
-  09:50   strike    67 C
-  10:05   mash in   62 C"#,
+  09:50   strike    67 C"#,
     instead: r#"recipe "Harbour Bitter"
   batch     20 L
 grist

@@ -1,12 +1,13 @@
 //! A number of a size that no beer has.
 
 use figures::Ingredient;
-use recipe::FactValue;
 
 use crate::prelude::*;
 
 pub(crate) static RULE: Rule =
-    Rule::new("suspicious-magnitude", Group::Units, Level::Error, Check::Recipe(check), DOC).root();
+    Rule::new("suspicious-magnitude", Group::Units, Level::Error, Check::Recipe(check), DOC).root().limits(&[
+        &FERMENTABLE, &HOP, &FINING, &NUTRIENT, &SPICE, &FRUIT, &DRY_YEAST, &PACKS, &SALT, &ACID, &REST, &COLD, &SPARGE, &BOIL,
+    ]);
 
 const DOC: Doc = Doc {
     catches: "An amount, time, temperature or figure of a size that no ordinary beer has: a slipped decimal, a unit too large or too small, \
@@ -30,37 +31,57 @@ boil 60 min
     sources: "Common practice, no source: the spans are wider than any beer in the built-in styles needs.",
 };
 
-/// What a number is compared with.
-#[derive(Clone, Copy, PartialEq)]
+const PRACTICE: &str = "common practice, no source: wider than any beer needs";
+
+static FERMENTABLE: Limit =
+    Limit::within("fermentable-dose", 0.25, 600.0, "g/L", "one fermentable, by the litre of the batch", PRACTICE);
+static HOP: Limit = Limit::within("hop-dose", 0.05, 30.0, "g/L", "one hop addition, by the litre of the batch", PRACTICE);
+static FINING: Limit = Limit::at_most("fining-dose", 0.7, "g/L", "finings, by the litre of the batch", PRACTICE);
+static NUTRIENT: Limit = Limit::at_most("nutrient-dose", 1.0, "g/L", "nutrient, by the litre of the batch", PRACTICE);
+static SPICE: Limit = Limit::at_most("spice-dose", 5.0, "g/L", "one spice, by the litre of the batch", PRACTICE);
+static FRUIT: Limit = Limit::at_most("fruit-dose", 600.0, "g/L", "one fruit, by the litre of the batch", PRACTICE);
+static DRY_YEAST: Limit = Limit::within("dry-yeast-dose", 0.3, 3.0, "g/L", "dry yeast, by the litre of the batch", PRACTICE);
+static PACKS: Limit = Limit::at_most("pack-dose", 0.3, "", "packs of liquid yeast for a litre of the batch", PRACTICE);
+static SALT: Limit = Limit::within(
+    "salt-dose-possible",
+    0.005,
+    6.0,
+    "g/L",
+    "one salt, by the litre of the batch; above it is an error",
+    "three times what `salt-form-or-dose-suspect` allows",
+);
+static ACID: Limit = Limit::at_most(
+    "acid-dose-possible",
+    4.5,
+    "mL/L",
+    "one acid, by the litre of the batch; above it is an error",
+    "three times what a strong lactic acid bears",
+);
+static REST: Limit = Limit::within("rest-temperature-possible", 20.0, 100.0, "C", "a rest of the mash", PRACTICE);
+static COLD: Limit =
+    Limit::within("ferment-temperature-possible", -4.0, 45.0, "C", "fermentation, pitching and package", PRACTICE);
+static SPARGE: Limit = Limit::within("sparge-temperature-possible", 1.0, 100.0, "C", "sparge liquor", PRACTICE);
+static BOIL: Limit = Limit::at_most("boil-longest", 180.0, "min", "length of the boil", PRACTICE);
+
+/// What an amount is compared with.
+#[derive(Clone, Copy)]
 struct Span {
     what: &'static str,
-    low: f64,
-    high: f64,
+    limit: &'static Limit,
+    unit: &'static str,
     /// Whether anything above the upper end is already an error.
     hard: bool,
 }
 
-const fn usual(what: &'static str, low: f64, high: f64) -> Span {
-    Span { what, low, high, hard: false }
+const fn usual(what: &'static str, limit: &'static Limit, unit: &'static str) -> Span {
+    Span { what, limit, unit, hard: false }
 }
-
-// By the litre of the batch, g/L.
-const FERMENTABLE: Span = usual("fermentables", 0.0, 600.0);
-const HOP: Span = usual("hops", 0.05, 30.0);
-const FINING: Span = usual("finings", 0.0, 0.3);
-const NUTRIENT: Span = usual("nutrient", 0.0, 1.0);
-const SPICE: Span = usual("spice", 0.0, 5.0);
-const FRUIT: Span = usual("fruit", 0.0, 600.0);
-const DRY_YEAST: Span = usual("dry yeast", 0.3, 3.0);
-// Three times the limits of the rules about salts and acids.
-const SALT: Span = Span { what: "salts", low: 0.005, high: 6.0, hard: true };
-const ACID: Span = Span { what: "acid", low: 0.0, high: 4.5, hard: true };
-/// Liquid packs for a litre.
-const PACKS: Span = usual("packs of yeast", 0.0, 0.2);
 
 struct Amounts {
     name: Box<str>,
     span: Span,
+    low: f64,
+    high: f64,
     by_litre: f64,
     place: Place,
     /// Amounts in the usual span that differ by a slip: factor and words.
@@ -81,10 +102,6 @@ struct Number {
 enum Unit {
     Celsius,
     Minutes,
-    Gravity,
-    Ibu,
-    Ebc,
-    Percent,
 }
 
 /// Slips between what is written and what was meant.
@@ -105,7 +122,6 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
         amounts(cx, litres, hits);
     }
     temperatures_and_times(cx, hits);
-    figures(cx, hits);
 }
 
 fn span_of(thing: &Thing, amount: Ingredient) -> Option<Span> {
@@ -113,21 +129,21 @@ fn span_of(thing: &Thing, amount: Ingredient) -> Option<Span> {
     let form = thing.words(Keyword::Form).unwrap_or("").to_lowercase();
     let is = |word: &str| role.contains(word);
     Some(match (thing.kind()?, amount) {
-        (BlockKind::Sugar, Ingredient::Mass(_)) if form.contains("fruit") => FRUIT,
-        (BlockKind::Malt | BlockKind::Sugar, Ingredient::Mass(_)) => FERMENTABLE,
-        (BlockKind::Hop, Ingredient::Mass(_)) => HOP,
-        (BlockKind::Yeast, Ingredient::Mass(_)) => DRY_YEAST,
-        (BlockKind::Yeast, Ingredient::Count(_)) => PACKS,
-        (BlockKind::Addition, Ingredient::Volume(_)) if is("acid") => ACID,
+        (BlockKind::Sugar, Ingredient::Mass(_)) if form.contains("fruit") => usual("fruit", &FRUIT, "g/L"),
+        (BlockKind::Malt | BlockKind::Sugar, Ingredient::Mass(_)) => usual("fermentables", &FERMENTABLE, "g/L"),
+        (BlockKind::Hop, Ingredient::Mass(_)) => usual("hops", &HOP, "g/L"),
+        (BlockKind::Yeast, Ingredient::Mass(_)) => usual("dry yeast", &DRY_YEAST, "g/L"),
+        (BlockKind::Yeast, Ingredient::Count(_)) => usual("yeast", &PACKS, "packs/L"),
+        (BlockKind::Addition, Ingredient::Volume(_)) if is("acid") => Span { what: "acid", limit: &ACID, unit: "mL/L", hard: true },
         (BlockKind::Addition, Ingredient::Mass(_)) => {
             if is("salt") {
-                SALT
+                Span { what: "salts", limit: &SALT, unit: "g/L", hard: true }
             } else if is("fining") || is("clarif") {
-                FINING
+                usual("finings", &FINING, "g/L")
             } else if is("nutrient") {
-                NUTRIENT
+                usual("nutrient", &NUTRIENT, "g/L")
             } else if is("spice") || is("herb") {
-                SPICE
+                usual("spices", &SPICE, "g/L")
             } else {
                 return None;
             }
@@ -147,15 +163,14 @@ fn amounts(cx: &RecipeCx, litres: f64, hits: &mut Hits) {
             Ingredient::Count(count) => count / litres,
             Ingredient::Cells(_) => continue,
         };
-        let mut low = span.low;
-        if span == FERMENTABLE {
+        let (low, high) = cx.band(span.limit);
+        let mut low = low.max(0.0);
+        if core::ptr::eq(span.limit, &FERMENTABLE) {
             // Less than five grams, or than a five-hundredth of the grist, does nothing.
-            let least = weight.map_or(0.0, |weight| weight * 1000.0 * 0.002).max(5.0);
-            low = least / litres;
+            low = low.min(5.0 / litres).max(weight.map_or(0.0, |weight| weight * 2.0 / litres));
         }
-        let grade = if by_litre > span.high {
-            let error = span.hard || by_litre > 3.0 * span.high;
-            if error { Grade::ERROR } else { Grade::WARNING }
+        let grade = if by_litre > high {
+            if span.hard || by_litre > 3.0 * high { Grade::ERROR } else { Grade::WARNING }
         } else if by_litre < low && by_litre > 0.0 {
             Grade::WARNING
         } else {
@@ -166,18 +181,18 @@ fn amounts(cx: &RecipeCx, litres: f64, hits: &mut Hits) {
             .filter(|(factor, _)| {
                 let meant = by_litre * factor;
                 // Well inside the span, or the slip explains nothing.
-                meant <= 0.5 * span.high && meant >= low.max(0.004 * span.high)
+                meant <= 0.5 * high && meant >= low.max(0.004 * high)
             })
             .take(2)
             .collect();
-        let span = Span { low, ..span };
-        hits.recipe(grade, place, Amounts { name: thing.name.clone(), span, by_litre, place, readings });
+        hits.recipe(grade, place, Amounts { name: thing.name.clone(), span, low, high, by_litre, place, readings });
     }
 }
 
 fn temperatures_and_times(cx: &RecipeCx, hits: &mut Hits) {
     let recipe = cx.recipe;
-    let temperature = |hits: &mut Hits, what, place: Place, celsius: f64, low: f64, high: f64| {
+    let temperature = |hits: &mut Hits, what, place: Place, celsius: f64, limit: &Limit| {
+        let (low, high) = cx.band(limit);
         if celsius < low || celsius > high {
             let grade = if !(-5.0..=105.0).contains(&celsius) { Grade::ERROR } else { Grade::WARNING };
             // What a slip of scale would mean.
@@ -189,34 +204,34 @@ fn temperatures_and_times(cx: &RecipeCx, hits: &mut Hits) {
     };
     for step in &recipe.mash.steps {
         if let MashStep::Rest { place, temperature: at, .. } = step {
-            temperature(hits, "a rest", *place, at.value, 20.0, 100.0);
+            temperature(hits, "a rest", *place, at.value, &REST);
         }
     }
     for part in &recipe.parts {
         for step in &part.ferment.steps {
             if let Some(at) = &step.temperature {
-                temperature(hits, "a fermentation step", step.place, at.value, -4.0, 45.0);
+                temperature(hits, "a fermentation step", step.place, at.value, &COLD);
             }
         }
         if let (Some(at), Some(place)) = (&part.pitch.temperature, here(part.pitch.temperature.as_ref()).or(part.pitch.place)) {
-            temperature(hits, "pitching", place, at.value, 0.0, 45.0);
+            temperature(hits, "pitching", place, at.value, &COLD);
         }
         for line in &part.package.lines {
             if let Some(at) = &line.temperature {
-                temperature(hits, "the package", line.place, at.value, -4.0, 45.0);
+                temperature(hits, "the package", line.place, at.value, &COLD);
             }
         }
     }
     if let Some(sparge) = &recipe.liquor.sparge
         && let Some(at) = &sparge.temperature
     {
-        temperature(hits, "sparge liquor", sparge.place, at.value, 1.0, 100.0);
+        temperature(hits, "sparge liquor", sparge.place, at.value, &SPARGE);
     }
     if let Some(boil) = &recipe.boil
         && let Some(time) = &boil.time
-        && time.value > 180.0
+        && time.value > cx.limit(&BOIL)
     {
-        let grade = if time.value > 540.0 { Grade::ERROR } else { Grade::WARNING };
+        let grade = if time.value > 3.0 * cx.limit(&BOIL) { Grade::ERROR } else { Grade::WARNING };
         hits.recipe(
             grade,
             boil.place,
@@ -225,7 +240,7 @@ fn temperatures_and_times(cx: &RecipeCx, hits: &mut Hits) {
                 value: time.value,
                 unit: Unit::Minutes,
                 low: 0.0,
-                high: 180.0,
+                high: cx.limit(&BOIL),
                 place: boil.place,
                 fahrenheit: None,
             },
@@ -240,57 +255,15 @@ fn here<T>(given: Option<&Given<T>>) -> Option<Place> {
     }
 }
 
-fn figures(cx: &RecipeCx, hits: &mut Hits) {
-    // A figure is only worth a word when no single line has been named.
-    if !hits.is_empty() || cx.recipe.grist.is_empty() {
-        return;
-    }
-    let place = cx.recipe.grist_place.unwrap_or(cx.recipe.name_place);
-    let roasted = cx.recipe.grist.iter().any(|line| {
-        line.thing.number(Keyword::Colour).is_some_and(|colour| colour.value.value >= 500.0)
-            || matches!(line.thing.fact(Keyword::Form).map(|fact| &fact.value), Some(FactValue::Words(form)) if form.contains("roast"))
-    });
-    let colour = if roasted { f64::INFINITY } else { 200.0 };
-    let spans = [
-        (FigureId::Og, "original gravity", Unit::Gravity, 1.020, 1.140),
-        (FigureId::Fg, "final gravity", Unit::Gravity, 0.996, 1.060),
-        (FigureId::Ibu, "bitterness", Unit::Ibu, 0.0, 120.0),
-        (FigureId::Colour, "colour", Unit::Ebc, 0.0, colour),
-        (FigureId::BrewhouseEfficiency, "brewhouse efficiency", Unit::Percent, 0.0, 95.0),
-    ];
-    // A grist for another size of brew is a finding of its own.
-    let by_litre = cx.figure(FigureId::GristWeight).zip(cx.recipe.batch.as_ref()).map(|(kg, batch)| kg / batch.value);
-    let scaled = by_litre.is_some_and(|by_litre| !(0.10..=0.60).contains(&by_litre));
-    let mashed = crate::look::mashes(cx.recipe);
-    for (figure, what, unit, low, high) in spans {
-        if (figure == FigureId::BrewhouseEfficiency && !mashed) || (unit == Unit::Gravity && scaled) {
-            continue;
-        }
-        if let Some(value) = cx.figure(figure)
-            && (value < low || value > high)
-        {
-            let far = unit == Unit::Gravity && value - 1.0 > 3.0 * (high - 1.0) || unit != Unit::Gravity && value > 3.0 * high;
-            let grade = if far { Grade::ERROR } else { Grade::WARNING };
-            hits.recipe(grade, place, Number { what, value, unit, low, high, place, fahrenheit: None });
-            return;
-        }
-    }
-}
-
 impl Detail for Amounts {
-    fn message(&self, say: Say) -> Message {
-        let unit = match self.span {
-            PACKS => "packs/L",
-            ACID => "mL/L",
-            _ => "g/L",
-        };
+    fn message(&self, _say: Say) -> Message {
+        let unit = self.span.unit;
         let number = |value: f64| crate::say::significant(value, 2);
-        let relation = if self.by_litre > self.span.high {
-            format!("more than {} {unit} is unheard of", number(self.span.high))
+        let relation = if self.by_litre > self.high {
+            format!("more than {} {unit} is unheard of", number(self.high))
         } else {
-            format!("less than {} {unit} does nothing", number(self.span.low))
+            format!("less than {} {unit} does nothing", number(self.low))
         };
-        let _ = say;
         Message::new(
             format!("{} comes to {} {unit} of the batch; of {} {relation}", self.name, number(self.by_litre), self.span.what),
             "every figure that it enters is off by as much",
@@ -320,10 +293,6 @@ impl Detail for Number {
         let number = |value: f64| match self.unit {
             Unit::Celsius => say.temperature(value),
             Unit::Minutes => say.time(value),
-            Unit::Gravity => say.gravity(value),
-            Unit::Ibu => say.ibu(value),
-            Unit::Ebc => format!("{value:.0} EBC"),
-            Unit::Percent => say.percent(value),
         };
         let bound = if self.value > self.high {
             format!("above {}", number(self.high))
@@ -338,13 +307,18 @@ impl Detail for Number {
                     "was {:.0} F meant? that is {celsius:.1} C",
                     self.value
                 ),
-                None if matches!(self.unit, Unit::Celsius | Unit::Minutes) => "check the number and its unit".into(),
-                None => "check amounts, units and the batch volume".to_owned(),
+                None => "check the number and its unit".to_owned(),
             },
         )
     }
     fn fixes(&self, texts: &Texts<'_>, _say: Say) -> Vec<Mend> {
-        let (Some(_), Some(value)) = (self.fahrenheit, texts.value(At::Recipe(self.place))) else { return Vec::new() };
+        let at = At::Recipe(self.place);
+        let value = texts
+            .value(at)
+            .or_else(|| texts.clause_value(at, ClauseWord::To))
+            .or_else(|| texts.clause_value(at, ClauseWord::Cap))
+            .filter(|value| texts.measure(*value).is_some_and(|(_, unit)| unit.contains('C') || unit.contains('c')));
+        let (Some(_), Some(value)) = (self.fahrenheit, value) else { return Vec::new() };
         let text = format!("{:.0} F", self.value);
         vec![Mend::proposed(format!("write {text}"), value, text)]
     }
