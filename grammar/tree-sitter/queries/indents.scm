@@ -1,0 +1,2 @@
+(block) @indent.begin
+(block (header) @indent.branch)
