@@ -127,10 +127,15 @@ impl Workspace {
             findings.extend(rules::findings(&hits, Some(&owner), &config.rules, &place));
             logs.push(log);
         }
-        let place = Places { workspace: self, recipe: None, log: None };
-        for definition in &state.shelf.definitions {
-            let hits = rules::check_definition(definition, &config.rules);
-            findings.extend(rules::findings(&hits, None, &config.rules, &place));
+        match state.checked_definitions.get() {
+            Some(kept) => findings.extend(kept.placed(id, &state.tree)),
+            None => {
+                let found = self.check_definitions(state);
+                findings.extend(found.iter().cloned());
+                if let Some(kept) = Kept::new(id, &state.tree, found) {
+                    let _ = state.checked_definitions.set(Arc::new(kept));
+                }
+            }
         }
         // What a definition elsewhere has wrong is said there.
         findings.retain(|finding| finding.file == id);
@@ -139,6 +144,18 @@ impl Workspace {
         rules::sort(&mut findings);
         findings.dedup();
         Some(Analysis { file: id, recipes, logs, findings })
+    }
+
+    /// What is wrong with the definitions of a file.
+    fn check_definitions(&self, state: &FileState) -> Vec<Finding> {
+        let config = &state.config.rules;
+        let place = Places { workspace: self, recipe: None, log: None };
+        let mut findings = Vec::new();
+        for definition in &state.shelf.definitions {
+            let hits = rules::check_definition(definition, config);
+            findings.extend(rules::findings(&hits, None, config, &place));
+        }
+        findings
     }
 
     /// What is wrong with a recipe.

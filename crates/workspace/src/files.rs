@@ -32,13 +32,38 @@ pub struct FileState {
     pub(crate) recipes: Vec<OnceLock<Arc<Recipe>>>,
     /// What is wrong with each, kept as long as the recipe itself.
     pub(crate) checked: Vec<OnceLock<Arc<Kept>>>,
+    /// What is wrong with its definitions.
+    pub(crate) checked_definitions: OnceLock<Arc<Kept>>,
     scope: OnceLock<Scope>,
 }
 
 impl FileState {
     fn new(id: FileId, path: PathBuf, text: Arc<str>, tree: File, config: Arc<Config>) -> Self {
-        let units = Units::of(&tree);
-        let shelf = Shelf::new(id, &tree, config.figures.customary);
+        let units = Arc::new(Units::of(&tree));
+        let shelf = Arc::new(Shelf::new(id, &tree, config.figures.customary));
+        Self::of_parts(id, path, text, tree, config, units, shelf)
+    }
+
+    /// The same file with another text. What only headers and definitions make is shared while they stay.
+    fn with_text(&self, text: Arc<str>, tree: File, config: Arc<Config>) -> Self {
+        if !Arc::ptr_eq(&self.config, &config) || !same_skeleton(&self.tree, &tree) {
+            return Self::new(self.id, self.path.clone(), text, tree, config);
+        }
+        let (units, shelf) = (Arc::clone(&self.units), Arc::clone(&self.shelf));
+        let mut made = Self::of_parts(self.id, self.path.clone(), text, tree, config, units, shelf);
+        made.checked_definitions = self.checked_definitions.clone();
+        made
+    }
+
+    fn of_parts(
+        id: FileId,
+        path: PathBuf,
+        text: Arc<str>,
+        tree: File,
+        config: Arc<Config>,
+        units: Arc<Units>,
+        shelf: Arc<Shelf>,
+    ) -> Self {
         let recipes = units.recipes.iter().map(|_| OnceLock::new()).collect();
         let checked = units.recipes.iter().map(|_| OnceLock::new()).collect();
         Self {
@@ -46,11 +71,12 @@ impl FileState {
             path,
             text,
             tree: Arc::new(tree),
-            units: Arc::new(units),
-            shelf: Arc::new(shelf),
+            units,
+            shelf,
             config,
             recipes,
             checked,
+            checked_definitions: OnceLock::new(),
             scope: OnceLock::new(),
         }
     }
@@ -67,6 +93,7 @@ impl FileState {
             config: Arc::clone(&self.config),
             recipes: self.units.recipes.iter().map(|_| OnceLock::new()).collect(),
             checked: self.units.recipes.iter().map(|_| OnceLock::new()).collect(),
+            checked_definitions: OnceLock::new(),
             scope: OnceLock::new(),
         }
     }
@@ -387,8 +414,9 @@ impl Workspace {
         if let Some(&at) = self.by_path.get(path) {
             let old = Arc::clone(&self.files[at as usize]);
             let tree = syntax::reparse(&old.tree, &text);
-            let made = FileState::new(old.id, path.to_path_buf(), text, tree, config);
-            let library_moved = !same_definitions(&old.tree, &made.tree) || old.units.uses != made.units.uses;
+            let made = old.with_text(text, tree, config);
+            let library_moved = !Arc::ptr_eq(&old.shelf, &made.shelf)
+                && (!same_definitions(&old.tree, &made.tree) || old.units.uses != made.units.uses);
             keep_recipes(&old, &made, library_moved);
             self.files[at as usize] = Arc::new(made);
             if library_moved {
@@ -662,11 +690,27 @@ pub(crate) fn resolve(from: &Path, written: &str) -> PathBuf {
     normal(&from.parent().unwrap_or(from).join(written))
 }
 
+/// Whether the blocks of two versions have the same headers one by one, and definitions are the same.
+fn same_skeleton(old: &File, new: &File) -> bool {
+    old.blocks.len() == new.blocks.len()
+        && old.blocks.iter().zip(&new.blocks).all(|(old, new)| {
+            let (old, new) = (&old.block, &new.block);
+            let header = |block: &syntax::ast::Block| block.lines.first().map(|line| line.span);
+            let same_header =
+                || header(old).zip(header(new)).is_some_and(|(a, b)| a == b && old.slice(a) == new.slice(b));
+            Arc::ptr_eq(old, new)
+                || (old.kind == new.kind
+                    && old.entries_as == new.entries_as
+                    && !old.entries_as.is_definition()
+                    && same_header())
+        })
+}
+
 fn same_definitions(old: &File, new: &File) -> bool {
     let blocks = |file: &File| -> Vec<Arc<syntax::ast::Block>> {
         file.blocks
             .iter()
-            .filter(|placed| placed.block.kind.is_definition())
+            .filter(|placed| placed.block.entries_as.is_definition())
             .map(|placed| Arc::clone(&placed.block))
             .collect()
     };
