@@ -276,9 +276,7 @@ impl Documents {
     }
 
     fn changed(&mut self) {
-        if let Some(old) = self.current.take() {
-            old.outdate();
-        }
+        self.current = None;
         self.unchecked = true;
     }
 
@@ -305,6 +303,10 @@ impl Documents {
                     document.typing = typed.then(|| (range.start.line, Instant::now()));
                 }
             }
+        }
+        // Who still computes with the text as it was may give up.
+        if let Some(old) = &self.current {
+            old.outdate();
         }
         self.changed();
     }

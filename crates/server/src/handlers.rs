@@ -239,9 +239,6 @@ impl LanguageServer for Server {
                 }
                 let mut items = Vec::new();
                 for state in snapshot.workspace.files() {
-                    if snapshot.is_outdated() {
-                        break;
-                    }
                     let Some(uri) = snapshot.uri(state.id) else { continue };
                     let found = check::found(snapshot, state.id).into_iter().map(|(_, one)| one).collect();
                     items.push(WorkspaceDocumentDiagnosticReport::Full(

@@ -4,6 +4,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use figures::{Actual, Calc};
+use rayon::prelude::*;
 use recipe::{FileId, Log, Recipe};
 use rules::{At, Finding, Hit, Locate, Texts};
 use syntax::ast::Block;
@@ -86,26 +87,14 @@ impl Workspace {
         let config = &state.config;
         let mut findings = Vec::new();
         let mut recipes = Vec::with_capacity(state.units.recipes.len());
+        self.build_side_by_side(state);
         for (at, unit) in state.units.recipes.iter().enumerate() {
             let Some(recipe) = self.recipe(id, at) else { continue };
             recipes.push(AnalysedRecipe { recipe, starts: starts_of(state, &unit.blocks) });
         }
         self.check_file(state, &recipes, &mut findings);
-        for (at, one) in recipes.iter().enumerate() {
-            match state.checked.get(at) {
-                // A recipe that takes another's mash depends on more than its own blocks.
-                Some(slot) if one.recipe.from.is_none() => match slot.get() {
-                    Some(kept) => findings.extend(kept.placed(id, &state.tree)),
-                    None => {
-                        let found = self.check_recipe(state, one);
-                        findings.extend(found.iter().cloned());
-                        if let Some(kept) = Kept::new(id, &state.tree, found) {
-                            let _ = slot.set(Arc::new(kept));
-                        }
-                    }
-                },
-                _ => findings.extend(self.check_recipe(state, one)),
-            }
+        for found in self.check_recipes(state, &recipes) {
+            findings.extend(found);
         }
         let mut logs = Vec::with_capacity(state.units.logs.len());
         for at in 0..state.units.logs.len() {
@@ -144,6 +133,42 @@ impl Workspace {
         rules::sort(&mut findings);
         findings.dedup();
         Some(Analysis { file: id, recipes, logs, findings })
+    }
+
+    /// Builds the recipes of a file that are not built yet, side by side where there are many.
+    fn build_side_by_side(&self, state: &FileState) {
+        let missing: Vec<usize> =
+            (0..state.recipes.len()).filter(|at| state.recipes[*at].get().is_none()).collect();
+        if missing.len() >= MANY {
+            missing.into_par_iter().for_each(|at| {
+                let _ = self.recipe(state.id, at);
+            });
+        }
+    }
+
+    /// What is wrong with each recipe of a file. What is known of a recipe is kept as long as it is.
+    fn check_recipes(&self, state: &FileState, recipes: &[AnalysedRecipe]) -> Vec<Vec<Finding>> {
+        let id = state.id;
+        let check = |(at, one): (usize, &AnalysedRecipe)| -> Vec<Finding> {
+            // A recipe that takes another's mash depends on more than its own blocks.
+            let slot = state.checked.get(at).filter(|_| one.recipe.from.is_none());
+            if let Some(kept) = slot.and_then(|slot| slot.get()) {
+                return kept.placed(id, &state.tree).collect();
+            }
+            let found = self.check_recipe(state, one);
+            if let Some(slot) = slot
+                && let Some(kept) = Kept::new(id, &state.tree, found.clone())
+            {
+                let _ = slot.set(Arc::new(kept));
+            }
+            found
+        };
+        let missing = state.checked.iter().filter(|slot| slot.get().is_none()).count();
+        if missing >= MANY {
+            recipes.par_iter().enumerate().map(check).collect()
+        } else {
+            recipes.iter().enumerate().map(check).collect()
+        }
     }
 
     /// What is wrong with the definitions of a file.
@@ -414,6 +439,9 @@ impl Workspace {
         (AnalysedLog { log: Arc::new(log), starts: starts_of(state, &unit.blocks), recipe_place }, hits)
     }
 }
+
+/// From so many recipes on it pays to compute them side by side.
+const MANY: usize = 16;
 
 /// Recipes that may take each other's mash before it is a circle.
 const DEEPEST_FROM: usize = 8;

@@ -1,0 +1,120 @@
+//! Files of the repository that are not open, and what reaches them.
+#![allow(clippy::unwrap_used, clippy::panic)]
+
+mod support;
+
+use serde_json::{Value, json};
+use support::Client;
+
+const CELLAR: &str = "malt pale é\n  extract 80 %\n";
+const USING: &str = "use \"cellar.gyle\"\nrecipe \"Bitter\"\n  batch 20 L\ngrist\n  4 kg pale é\n";
+const BROKEN: &str = "recipe \"Mild\"\n  batch 10 L\ngrist\n  4,5 kg wheat malt\n";
+const FILES: [(&str, &str); 3] =
+    [("r/cellar.gyle", CELLAR), ("r/using.gyle", USING), ("r/broken.gyle", BROKEN)];
+
+fn codes(message: &Value) -> Vec<String> {
+    let list = message["params"]["diagnostics"].as_array().unwrap();
+    list.iter().map(|one| one["code"].as_str().unwrap().to_owned()).collect()
+}
+
+fn pushed(client: &mut Client, uri: &str, fits: impl Fn(&[String]) -> bool) {
+    client.take(|message| {
+        message["method"] == json!("textDocument/publishDiagnostics")
+            && message["params"]["uri"] == json!(uri)
+            && fits(&codes(message))
+    });
+}
+
+fn has(code: &str) -> impl Fn(&[String]) -> bool + '_ {
+    move |codes| codes.iter().any(|one| one == code)
+}
+
+#[test]
+fn closed_files_are_checked_and_follow_the_cellar() {
+    let mut client = Client::with(&FILES, json!({}));
+    pushed(&mut client, "file:///r/broken.gyle", has("decimal-comma"));
+    // Unsaved text of the cellar counts at once for the recipe that uses it.
+    client.open("file:///r/cellar.gyle", CELLAR);
+    client.change("file:///r/cellar.gyle", 2, json!([{"text": "malt other\n  extract 80 %\n"}]));
+    pushed(&mut client, "file:///r/using.gyle", has("unknown-reference"));
+    // Closed unsaved: the text on disk holds again.
+    client.notify("textDocument/didClose", json!({"textDocument": {"uri": "file:///r/cellar.gyle"}}));
+    pushed(&mut client, "file:///r/using.gyle", |codes| !has("unknown-reference")(codes));
+    // Switched off, what is shown for closed files goes.
+    client.notify(
+        "workspace/didChangeConfiguration",
+        json!({"settings": {"gyle": {"diagnostics": {"scope": "open"}}}}),
+    );
+    pushed(&mut client, "file:///r/broken.gyle", <[String]>::is_empty);
+    assert_eq!(client.end(), 0);
+}
+
+#[test]
+fn an_open_recipe_follows_the_cellar() {
+    let mut client = Client::with(&FILES, json!({}));
+    client.open("file:///r/using.gyle", USING);
+    pushed(&mut client, "file:///r/using.gyle", |codes| !has("unknown-reference")(codes));
+    client.open("file:///r/cellar.gyle", "malt other\n  extract 80 %\n");
+    pushed(&mut client, "file:///r/using.gyle", has("unknown-reference"));
+    assert_eq!(client.end(), 0);
+}
+
+#[test]
+fn all_files_are_reported_to_a_client_that_asks() {
+    let mut client = Client::with(&FILES, json!({"textDocument": {"diagnostic": {}}}));
+    // The folder is read beside everything else: ask until it is in.
+    for _ in 0..1_000 {
+        let report = client.request("workspace/diagnostic", json!({"previousResultIds": []}));
+        let items = report["items"].as_array().unwrap().clone();
+        if items.len() == FILES.len() {
+            let broken = items.iter().find(|one| one["uri"] == json!("file:///r/broken.gyle")).unwrap();
+            assert!(broken["items"].to_string().contains("decimal-comma"), "{broken}");
+            assert_eq!(client.end(), 0);
+            return;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(5));
+    }
+    panic!("the folder was not read");
+}
+
+#[test]
+fn folders_come_and_go() {
+    let mut files = FILES.to_vec();
+    files.push(("s/other.gyle", BROKEN));
+    let mut client = Client::with(&files, json!({}));
+    pushed(&mut client, "file:///r/broken.gyle", has("decimal-comma"));
+    let folder = |name: &str| json!([{"uri": format!("file:///{name}"), "name": name}]);
+    client.notify(
+        "workspace/didChangeWorkspaceFolders",
+        json!({"event": {"added": folder("s"), "removed": []}}),
+    );
+    pushed(&mut client, "file:///s/other.gyle", has("decimal-comma"));
+    client.notify(
+        "workspace/didChangeWorkspaceFolders",
+        json!({"event": {"added": [], "removed": folder("s")}}),
+    );
+    pushed(&mut client, "file:///s/other.gyle", <[String]>::is_empty);
+    assert_eq!(client.end(), 0);
+}
+
+#[test]
+fn a_long_check_shows_its_progress_to_the_end() {
+    let names: Vec<String> = (0..60).map(|at| format!("r/b{at}.gyle")).collect();
+    let files: Vec<(&str, &str)> = names.iter().map(|name| (name.as_str(), BROKEN)).collect();
+    let mut client = Client::with(&files, json!({"window": {"workDoneProgress": true}}));
+    let asked = client.take(|message| message["method"] == json!("window/workDoneProgress/create"));
+    client.send(&json!({"jsonrpc": "2.0", "id": asked["id"], "result": null}));
+    // An agreement that comes when all is done begins nothing; what begins ends.
+    let messages = client.collect(std::time::Duration::from_secs(1));
+    let last = messages.iter().any(|one| one["params"]["uri"] == json!("file:///r/b59.gyle"));
+    assert!(last, "not all files were checked");
+    let kinds: Vec<&Value> = messages
+        .iter()
+        .filter(|one| one["method"] == json!("$/progress"))
+        .map(|one| &one["params"]["value"]["kind"])
+        .collect();
+    let ends =
+        kinds.first().is_none_or(|kind| *kind == "begin") && kinds.last().is_none_or(|kind| *kind == "end");
+    assert!(ends, "{kinds:?}");
+    assert_eq!(client.end(), 0);
+}
