@@ -1,6 +1,7 @@
 //! The requests and notifications of the protocol.
 
 use std::path::PathBuf;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::Sender;
 use std::sync::{Arc, Mutex, OnceLock};
 use std::time::Duration;
@@ -67,11 +68,31 @@ impl Server {
         method: &'static str,
         work: impl FnOnce(&Arc<Snapshot>) -> Option<T> + Send + 'static,
     ) -> Result<Option<T>> {
+        self.compute_until(method, move |snapshot, _| work(snapshot)).await
+    }
+
+    /// The same for long work, which looks now and then whether it was given up.
+    async fn compute_until<T: Send + 'static>(
+        &self,
+        method: &'static str,
+        work: impl FnOnce(&Arc<Snapshot>, &GivenUp) -> Option<T> + Send + 'static,
+    ) -> Result<Option<T>> {
         let snapshot = self.snapshot().await.map_err(|_| internal(method))?;
+        // A cancelled request drops this future, and with it the guard.
+        let guard = Guard(GivenUp::default());
+        let given_up = guard.0.clone();
         let done = tokio::task::spawn_blocking(move || {
-            if snapshot.is_outdated() { Err(Error::content_modified()) } else { Ok(work(&snapshot)) }
+            if given_up.is_set() {
+                Err(Error::request_cancelled())
+            } else if snapshot.is_outdated() {
+                Err(Error::content_modified())
+            } else {
+                Ok(work(&snapshot, &given_up))
+            }
         });
-        done.await.map_err(|_| internal(method))?
+        let answer = done.await.map_err(|_| internal(method))?;
+        drop(guard);
+        answer
     }
 
     /// The same for one document.
@@ -122,6 +143,25 @@ impl Server {
 impl Drop for Server {
     fn drop(&mut self) {
         self.tell(Message::Stop);
+    }
+}
+
+/// Says to a computation that nobody waits for it any more.
+#[derive(Clone, Default)]
+struct GivenUp(Arc<AtomicBool>);
+
+impl GivenUp {
+    fn is_set(&self) -> bool {
+        self.0.load(Ordering::Relaxed)
+    }
+}
+
+/// Gives a computation up when it is dropped.
+struct Guard(GivenUp);
+
+impl Drop for Guard {
+    fn drop(&mut self) {
+        self.0.0.store(true, Ordering::Relaxed);
     }
 }
 
@@ -233,12 +273,15 @@ impl LanguageServer for Server {
         _: WorkspaceDiagnosticParams,
     ) -> Result<WorkspaceDiagnosticReportResult> {
         let items = self
-            .compute("workspace/diagnostic", |snapshot| {
+            .compute_until("workspace/diagnostic", |snapshot, given_up| {
                 if !snapshot.settings.whole_repository {
                     return None;
                 }
                 let mut items = Vec::new();
                 for state in snapshot.workspace.files() {
+                    if given_up.is_set() {
+                        return None;
+                    }
                     let Some(uri) = snapshot.uri(state.id) else { continue };
                     let found = check::found(snapshot, state.id).into_iter().map(|(_, one)| one).collect();
                     items.push(WorkspaceDocumentDiagnosticReport::Full(
@@ -298,5 +341,52 @@ impl LanguageServer for Server {
             move |snapshot, state, text| Some(actions::at(snapshot, state, text, &params)),
         )
         .await
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, clippy::panic, reason = "a test may fail")]
+mod tests {
+    use std::sync::mpsc::channel;
+    use std::time::Instant;
+
+    use tower_lsp::LspService;
+    use workspace::Memory;
+
+    use super::*;
+
+    #[tokio::test]
+    async fn a_request_that_is_dropped_gives_its_work_up() {
+        let (frames, _written) = channel();
+        let (service, _socket) =
+            LspService::new(|client| Server::new(client, Outgoing(frames), Arc::new(Memory::default())));
+        let (begun, has_begun) = oneshot::channel();
+        let (noticed, has_noticed) = channel();
+        let work = service.inner().compute_until("work", move |_, given_up| {
+            let _ = begun.send(());
+            let until = Instant::now() + Duration::from_secs(20);
+            while !given_up.is_set() && Instant::now() < until {
+                std::thread::sleep(Duration::from_millis(1));
+            }
+            let _ = noticed.send(given_up.is_set());
+            Some(())
+        });
+        tokio::select! {
+            _ = work => panic!("the work ended by itself"),
+            _ = has_begun => {}
+        }
+        assert_eq!(has_noticed.recv(), Ok(true));
+    }
+
+    #[tokio::test]
+    async fn a_computation_that_panics_is_answered_and_the_next_one_works() {
+        let (frames, _written) = channel();
+        let (service, _socket) =
+            LspService::new(|client| Server::new(client, Outgoing(frames), Arc::new(Memory::default())));
+        let server = service.inner();
+        let failed =
+            server.compute("work", |_| -> Option<()> { std::panic::resume_unwind(Box::new(1)) }).await;
+        assert_eq!(failed.unwrap_err().code, tower_lsp::jsonrpc::ErrorCode::InternalError);
+        assert_eq!(server.compute("work", |_| Some(3)).await, Ok(Some(3)));
     }
 }

@@ -29,7 +29,7 @@ const PARENT_CHECK: std::time::Duration = std::time::Duration::from_secs(5);
 
 /// Where frames for the client go: one thread writes them. `None` ends it.
 #[derive(Clone)]
-pub(crate) struct Outgoing(Sender<Option<Vec<u8>>>);
+pub(crate) struct Outgoing(pub(crate) Sender<Option<Vec<u8>>>);
 
 impl Outgoing {
     /// Sends a message. A client that has gone away is noticed by the end of its input.

@@ -3,8 +3,14 @@
 
 mod support;
 
+use std::io;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex};
+use std::time::Duration;
+
 use serde_json::{Value, json};
 use support::Client;
+use workspace::{Memory, Source};
 
 const CELLAR: &str = "malt pale é\n  extract 80 %\n";
 const USING: &str = "use \"cellar.gyle\"\nrecipe \"Bitter\"\n  batch 20 L\ngrist\n  4 kg pale é\n";
@@ -116,5 +122,75 @@ fn a_long_check_shows_its_progress_to_the_end() {
     let ends =
         kinds.first().is_none_or(|kind| *kind == "begin") && kinds.last().is_none_or(|kind| *kind == "end");
     assert!(ends, "{kinds:?}");
+    assert_eq!(client.end(), 0);
+}
+
+/// Files that change while the server runs.
+struct Changing(Mutex<Memory>);
+
+impl Changing {
+    fn set(&self, files: &[(&str, &str)]) {
+        *self.0.lock().unwrap() = Memory::new(files.iter().map(|(path, text)| (*path, *text)));
+    }
+}
+
+impl Source for Changing {
+    fn read(&self, path: &Path) -> io::Result<String> {
+        self.0.lock().unwrap().read(path)
+    }
+    fn exists(&self, path: &Path) -> bool {
+        self.0.lock().unwrap().exists(path)
+    }
+    fn walk(&self, folder: &Path) -> (Vec<PathBuf>, bool) {
+        self.0.lock().unwrap().walk(folder)
+    }
+}
+
+#[test]
+fn files_that_change_on_disk_are_read_again() {
+    let off = ("r/gyle.toml", "[check.rules]\ndecimal-comma = \"off\"\n");
+    let source = Arc::new(Changing(Mutex::default()));
+    source.set(&FILES);
+    let mut client = Client::over(Arc::clone(&source) as Arc<dyn Source>);
+    client.initialise(json!({}));
+    let broken = "file:///r/broken.gyle";
+    let told = |client: &mut Client, name: &str| {
+        let changes = json!([{"uri": format!("file:///r/{name}"), "type": 2}]);
+        client.notify("workspace/didChangeWatchedFiles", json!({"changes": changes}));
+    };
+    pushed(&mut client, broken, has("decimal-comma"));
+    source.set(&[("r/broken.gyle", BROKEN), off]);
+    told(&mut client, "gyle.toml");
+    pushed(&mut client, broken, |codes| !has("decimal-comma")(codes));
+    source.set(&[("r/broken.gyle", BROKEN)]);
+    told(&mut client, "gyle.toml");
+    pushed(&mut client, broken, has("decimal-comma"));
+    // Gone, and back again.
+    source.set(&[]);
+    told(&mut client, "broken.gyle");
+    pushed(&mut client, broken, <[String]>::is_empty);
+    source.set(&[("r/broken.gyle", BROKEN)]);
+    told(&mut client, "broken.gyle");
+    pushed(&mut client, broken, has("decimal-comma"));
+    assert_eq!(client.end(), 0);
+}
+
+#[test]
+fn a_line_being_typed_is_called_wrong_after_a_rest() {
+    let uri = "file:///n/typed.gyle";
+    let mut client = Client::with(&[], json!({}));
+    client.open(uri, "recipe \"Größe\"\n  batch 20 L\ngrist\n  45 kg wheat malt\n  3,5 kg pale ale malt\n");
+    client.diagnostics(uri, 1);
+    let at = json!({"line": 3, "character": 3});
+    client.change(uri, 2, json!([{"range": {"start": at, "end": at}, "text": ","}]));
+    let lines = |found: &[Value]| -> Vec<u64> {
+        let commas = found.iter().filter(|one| one["code"] == json!("decimal-comma"));
+        commas.map(|one| one["range"]["start"]["line"].as_u64().unwrap()).collect()
+    };
+    // What was wrong before stays shown meanwhile.
+    assert_eq!(lines(&client.diagnostics(uri, 2)), [4]);
+    assert_eq!(lines(&client.diagnostics(uri, 2)), [3, 4]);
+    // And nothing is pushed a third time.
+    assert!(client.collect(Duration::from_millis(600)).is_empty());
     assert_eq!(client.end(), 0);
 }

@@ -10,7 +10,7 @@ use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
 use serde_json::{Value, json};
-use workspace::Memory;
+use workspace::{Memory, Source};
 
 /// Nothing takes this long; a test that waits so long fails.
 pub const PATIENCE: Duration = Duration::from_secs(20);
@@ -29,9 +29,13 @@ pub struct Client {
 impl Client {
     /// Starts a server over files in memory, not initialised yet.
     pub fn start(files: &[(&str, &str)]) -> Self {
+        Self::over(Arc::new(Memory::new(files.iter().map(|(path, text)| (*path, *text)))))
+    }
+
+    /// Starts a server over any files, not initialised yet.
+    pub fn over(source: Arc<dyn Source>) -> Self {
         let (server_in, input) = std::io::pipe().unwrap();
         let (output, server_out) = std::io::pipe().unwrap();
-        let source = Arc::new(Memory::new(files.iter().map(|(path, text)| (*path, *text))));
         let server = std::thread::spawn(move || server::serve(server_in, server_out, source, None));
         let (sender, messages) = channel();
         std::thread::spawn(move || {
@@ -55,6 +59,13 @@ impl Client {
     /// Starts and initialises.
     pub fn with(files: &[(&str, &str)], capabilities: Value) -> Self {
         let mut client = Self::start(files);
+        client.initialise(capabilities);
+        client
+    }
+
+    /// Begins the session with one folder.
+    pub fn initialise(&mut self, capabilities: Value) {
+        let client = self;
         let folders = json!([{"uri": "file:///r", "name": "r"}]);
         let result = client.request(
             "initialize",
@@ -62,7 +73,6 @@ impl Client {
         );
         client.encoding = result["capabilities"]["positionEncoding"].as_str().unwrap().to_owned();
         client.notify("initialized", json!({}));
-        client
     }
 
     /// Writes bytes as they are.
