@@ -1,6 +1,8 @@
 //! The grammars of the editors against the reader of the language.
 
+mod colours;
 mod tables;
+mod textmate;
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -113,15 +115,64 @@ fn assert_none(differences: &[String], of: usize) {
     );
 }
 
-#[test]
-fn tables_of_the_scanner_are_current() {
-    let path = root().join("grammar/tree-sitter/src/words.h");
-    let made = tables::scanner_tables();
+fn assert_current(path: &str, made: &str) {
+    let path = root().join(path);
     if std::env::var_os("UPDATE_GRAMMAR").is_some() {
-        fs::write(&path, &made).expect("a file that can be written");
+        fs::write(&path, made).expect("a file that can be written");
     }
     let found = fs::read_to_string(&path).unwrap_or_default();
     assert!(found == made, "run UPDATE_GRAMMAR=1 cargo test -p gyle-tests --test grammar");
+}
+
+#[test]
+fn tables_of_the_scanner_are_current() {
+    assert_current("grammar/tree-sitter/src/words.h", &tables::scanner_tables());
+}
+
+#[test]
+fn tables_of_the_textmate_grammar_are_current() {
+    assert_current("grammar/textmate/gyle.tmLanguage.json", &textmate::textmate());
+}
+
+/// With `GYLE_COLOURS` set to a file, the colours are written there for the test of the TextMate grammar.
+#[test]
+fn same_colours_in_the_corpus() {
+    let mut parser = parser();
+    let mut differences = Vec::new();
+    let mut coloured = Vec::new();
+    let files = corpus();
+    for (path, text) in &files {
+        let tree = parser.parse(text, None).expect("a tree");
+        let found = colours::of_tree(text, tree.root_node());
+        let wanted = colours::of_reader(text);
+        let errors = error_lines(text, &tree);
+        let starts = line_starts(text);
+        for (line, &start) in starts.iter().enumerate().filter(|(line, _)| !errors.contains(line)) {
+            let end = starts.get(line + 1).copied().unwrap_or(text.len());
+            // Blanks have no colour.
+            let differs = |at: usize| {
+                found[at] != wanted[at] && wanted[at] != b'?' && !text.as_bytes()[at].is_ascii_whitespace()
+            };
+            if (start..end).any(differs) {
+                let show = |colours: &[u8]| String::from_utf8_lossy(&colours[start..end]).into_owned();
+                differences.push(format!(
+                    "{path}:{}\n{}{}\n{}",
+                    line + 1,
+                    &text[start..end],
+                    show(&found),
+                    show(&wanted)
+                ));
+            }
+        }
+        let lines: Vec<usize> = errors.into_iter().collect();
+        coloured.push(serde_json::json!({
+            "path": path, "text": text, "colours": String::from_utf8_lossy(&found), "broken": lines,
+        }));
+    }
+    if let Some(path) = std::env::var_os("GYLE_COLOURS") {
+        fs::write(path, serde_json::Value::from(coloured).to_string()).expect("a file that can be written");
+    }
+    assert_none(&differences, files.len());
 }
 
 #[test]
