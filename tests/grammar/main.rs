@@ -8,7 +8,7 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use tree_sitter::{Parser, Tree, TreeCursor};
+use tree_sitter::{Parser, StreamingIterator as _, Tree, TreeCursor};
 
 fn root() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("..")
@@ -214,6 +214,11 @@ fn mutated(text: &str, random: &mut Random) -> String {
         "|",
         "?",
         "=",
+        "\r",
+        "\0",
+        "\u{feff}",
+        "\u{2212}",
+        "\u{3000}",
         "\n",
         "\n  ",
         "\r\n",
@@ -284,4 +289,73 @@ fn same_lines_are_wrong_in_mutated_files() {
     }
     assert!(wrong > FILES / 2, "the changes break too little: {wrong}");
     assert_none(&differences, FILES);
+}
+
+#[test]
+fn an_edit_gives_the_tree_of_the_whole_text() {
+    let files = corpus();
+    let mut parser = parser();
+    let mut random = Random(0x6d61_7273);
+    let mut differences = Vec::new();
+    for number in 0..600 {
+        let (path, before) = &files[number % files.len()];
+        if before.len() > 6000 {
+            continue;
+        }
+        let after = mutated(before, &mut random);
+        let same = |left: &[u8], right: &[u8]| left.iter().zip(right).take_while(|(a, b)| a == b).count();
+        let boundary = |at: usize| before.is_char_boundary(at) && after.is_char_boundary(at);
+        let mut start = same(before.as_bytes(), after.as_bytes());
+        while !boundary(start) {
+            start -= 1;
+        }
+        // What is the same at the end is left out, so that the tree behind the change is used again.
+        let most = before.len().min(after.len()) - start;
+        let tail =
+            before.bytes().rev().zip(after.bytes().rev()).take(most).take_while(|(a, b)| a == b).count();
+        let (mut old, mut new) = (before.len() - tail, after.len() - tail);
+        while !(before.is_char_boundary(old) && after.is_char_boundary(new)) {
+            (old, new) = (old + 1, new + 1);
+        }
+        let edit = tree_sitter::InputEdit {
+            start_byte: start,
+            old_end_byte: old,
+            new_end_byte: new,
+            start_position: point(before, start),
+            old_end_position: point(before, old),
+            new_end_position: point(&after, new),
+        };
+        let mut tree = parser.parse(before, None).expect("a tree");
+        tree.edit(&edit);
+        let edited = parser.parse(&after, Some(&tree)).expect("a tree");
+        let whole = parser.parse(&after, None).expect("a tree");
+        if edited.root_node().to_sexp() != whole.root_node().to_sexp() {
+            differences.push(path.clone());
+        }
+    }
+    assert_none(&differences, 600);
+}
+
+fn point(text: &str, at: usize) -> tree_sitter::Point {
+    let before = &text[..at];
+    let line = before.rfind('\n').map_or(0, |end| end + 1);
+    tree_sitter::Point { row: before.matches('\n').count(), column: at - line }
+}
+
+#[test]
+fn queries_are_of_this_grammar_and_find_something() {
+    let language = tree_sitter_gyle::LANGUAGE.into();
+    let text = "# a\nlet x = 2\nrecipe \"X\"\n  ? x\nboil 60 min\n  20 g Fuggle [alpha 4 %, leaf] at 5 min\n";
+    let tree = parser().parse(text, None).expect("a tree");
+    let folder = root().join("grammar/tree-sitter/queries");
+    let files: Vec<PathBuf> =
+        fs::read_dir(folder).expect("a folder").flatten().map(|file| file.path()).collect();
+    assert!(files.len() >= 6, "{files:?}");
+    for file in files {
+        let query = tree_sitter::Query::new(&language, &fs::read_to_string(&file).expect("a text"));
+        let query = query.unwrap_or_else(|error| unreachable!("{}: {error}", file.display()));
+        let mut cursor = tree_sitter::QueryCursor::new();
+        let mut found = cursor.captures(&query, tree.root_node(), text.as_bytes());
+        assert!(found.next().is_some(), "{} finds nothing", file.display());
+    }
 }

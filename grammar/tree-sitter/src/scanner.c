@@ -964,7 +964,8 @@ static int clause_part(Line *l, int i, int clause) {
   }
   back(l, before);
   end = match(l, i, "ph");
-  if (end >= 0 && (digit(at(l, blanks(l, end))) || at(l, blanks(l, end)) == '(')) {
+  uint32_t follows = end < 0 ? NO_CHARACTER : at(l, blanks(l, end));
+  if (digit(follows) || follows == '(' || follows == '-' || (follows >= 0x2000 && follows < 0x3000 && !curly(follows))) {
     cut(l, NAME, i, end);
     put(l, NAME_NODE, i, end, clause);
     return end;
@@ -1000,7 +1001,7 @@ static int part(Line *l, int i) {
     return end;
   }
   back(l, before);
-  end = clause_word(l, i, l->stops, &word);
+  end = l->words_first && i == l->origin ? -1 : clause_word(l, i, l->stops, &word);
   if (end >= 0) {
     int clause = l->node_count;
     put(l, CLAUSE_NODE, i, end, -1)->word = word;
@@ -1095,7 +1096,8 @@ static void measured(Line *l, const Value *v, uint64_t kinds, int clause) {
     if (!unit_fits(first->present ? first : second, kinds)) l->fault = true;
     bool step = !second->present || (second->kinds & kinds) ||
                 ((kinds & KIND_TEMPERATURE) && second->dimension == UNIT_STEP);
-    if (!step) l->fault = true;
+    // A unit that stands behind both has been looked at.
+    if (!step && first->present) l->fault = true;
   } else return;
   bool of_boil = kinds == KIND_TIME && (clause == CLAUSE_AT || clause == CLAUSE_BOIL || (clause < 0 && l->boil));
   if (of_boil || (second->present && second->dimension == UNIT_COUNT)) l->fault = true;
@@ -1231,7 +1233,6 @@ static void arrange(Line *l) {
     if (kind == SLOT_STR) strings++;
     if (kind == SLOT_REF || kind == SLOT_WORDS || kind == SLOT_WORD) takes = true;
   }
-  for (int n = first; n < l->node_count; n = top(l, n + 1)) if (l->nodes[n].kind == NAME_NODE && !id) named = true;
   for (int n = 0; n < l->node_count; n++) {
     Node *node = &l->nodes[n];
     if (node->clause >= 0) {
@@ -1253,7 +1254,7 @@ static void arrange(Line *l) {
       named = true;
       node->kind = NAME_NODE;
       node->quoted = true;
-    }
+    } else if (node->kind == NAME_NODE) named = true;
   }
   int before = top(l, 0);
   for (int n = top(l, before + 1); n < l->node_count; before = n, n = top(l, n + 1)) {

@@ -206,7 +206,7 @@ static const EntrySpec entries_20[] = {
   {"mash in", KEY_ANY, 0, 0, 0, list_17, 1, 0, 0},
   {"package", KEY_ANY, 0, 1, 0, list_62, 3, list_60, 2},
   {"starter", KEY_ANY, 0, 1, 0, list_7, 1, list_26, 1},
-  {"iodine", KEY_ANY, 1, 0, 0, list_2, 1, 0, 0},
+  {"iodine", KEY_ANY, 1, 1, 0, list_2, 1, 0, 0},
   {"oxygen", KEY_ANY, 0, 1, 0, list_46, 1, list_37, 1},
   {"strike", KEY_ANY, 0, 0, 0, list_17, 1, 0, 0},
   {"volume", KEY_ANY, 0, 0, 0, list_7, 1, list_63, 1},
