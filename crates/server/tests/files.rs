@@ -194,3 +194,14 @@ fn a_line_being_typed_is_called_wrong_after_a_rest() {
     assert!(client.collect(Duration::from_millis(600)).is_empty());
     assert_eq!(client.end(), 0);
 }
+
+#[test]
+fn a_buffer_that_lies_in_no_file_is_checked_but_not_for_its_name() {
+    let mut client = Client::with(&[], json!({}));
+    let uri = "untitled:Untitled-1";
+    client.open(uri, BROKEN);
+    let found = client.diagnostics(uri, 1);
+    let codes: Vec<&str> = found.iter().filter_map(|one| one["code"].as_str()).collect();
+    assert!(codes.contains(&"decimal-comma") && !codes.contains(&"name-file-mismatch"), "{codes:?}");
+    assert_eq!(client.end(), 0);
+}

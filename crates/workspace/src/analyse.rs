@@ -202,7 +202,9 @@ impl Workspace {
     /// What is wrong with the writing of a file, its order of blocks, its definitions and what it uses.
     fn check_file(&self, state: &FileState, recipes: &[AnalysedRecipe], findings: &mut Vec<Finding>) {
         let config = &state.config.rules;
-        let stem = state.path.file_stem().and_then(|stem| stem.to_str());
+        // A buffer that lies in no file has no name to compare with.
+        let named = Workspace::is_gyle(&state.path);
+        let stem = state.path.file_stem().and_then(|stem| stem.to_str()).filter(|_| named);
         let all: Vec<&Recipe> = recipes.iter().map(|one| &*one.recipe).collect();
         let cx =
             rules::FileCx { id: state.id, file: &state.tree, stem, recipes: &all, limits: &config.limits };
