@@ -104,21 +104,10 @@ fn opened(files: &[(PathBuf, String)]) -> Workspace {
     workspace
 }
 
-/// The bad example of a rule: one text, or several files after lines `--- path`.
+/// The bad example of a rule as files.
 fn files_of(example: &str) -> Vec<(PathBuf, String)> {
-    let mut files: Vec<(PathBuf, String)> = Vec::new();
-    for line in example.split_inclusive('\n') {
-        match line.strip_prefix("--- ") {
-            Some(path) => files.push((Path::new("/brewery").join(path.trim()), String::new())),
-            None => {
-                if files.is_empty() {
-                    files.push(("/brewery/recipe.gyle".into(), String::new()));
-                }
-                files.last_mut().unwrap().1.push_str(line);
-            }
-        }
-    }
-    files
+    let files = rules::Doc::files(example).into_iter();
+    files.map(|(path, text)| (Path::new("/brewery").join(path), text)).collect()
 }
 
 #[test]

@@ -40,6 +40,15 @@ pub fn check_recipe(calcs: &[Calc<'_>], config: &Config) -> Vec<Hit> {
         rule.exempt.iter().any(|tag| recipe.tagged(tag))
     });
     run.problems(&recipe.problems, At::Recipe);
+    // What a name or a value found wrong leads to is not said again.
+    for problem in &recipe.problems {
+        let error = registry::find(problem.fault.rule).is_none_or(|rule| rule.level == Level::Error);
+        if let Some(kind) = kinds.get(usize::from(problem.block)).filter(|_| error)
+            && !run.broken.contains(kind)
+        {
+            run.broken.push(*kind);
+        }
+    }
     run.all(&kinds, |rule, hits| match &rule.check {
         Check::Recipe(check) => {
             if let Some(cx) = parts.first() {

@@ -81,6 +81,20 @@ impl Doc {
     pub const HEADINGS: [&'static str; 6] =
         ["What it catches", "Why it matters", "Example", "Instead", "Limits", "Sources"];
 
+    /// An example as files: parted by lines `//- path`; a text without such a line is one file.
+    #[must_use]
+    pub fn files(example: &str) -> Vec<(String, String)> {
+        let mut files: Vec<(String, String)> = Vec::new();
+        for line in example.split_inclusive('\n') {
+            match (line.strip_prefix("//- "), files.last_mut()) {
+                (Some(path), _) => files.push((path.trim().to_owned(), String::new())),
+                (None, Some((_, text))) => text.push_str(line),
+                (None, None) => files.push(("recipe.gyle".to_owned(), line.to_owned())),
+            }
+        }
+        files
+    }
+
     /// The texts under the headings, in order.
     #[must_use]
     pub const fn sections(&self) -> [&'static str; 6] {

@@ -34,7 +34,7 @@ fn check(cx: &FileCx, hits: &mut Hits) {
     };
     let name = words(&recipe.name);
     let file = words(stem);
-    if name.is_empty() || stem == "file" || name.iter().any(|word| file.contains(word)) {
+    if name.is_empty() || stem == "recipe" || name.iter().any(|word| file.contains(word)) {
         return;
     }
     let at = cx.file.blocks.iter().find(|placed| {

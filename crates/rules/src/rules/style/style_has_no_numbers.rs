@@ -13,7 +13,7 @@ const DOC: Doc = Doc {
   batch     20 L"#,
     instead: r#"recipe "Bramble Sour"
   batch     20 L"#,
-    limits: "",
+    limits: "One hint a recipe. A style with at least one range is compared in that range and says nothing here.",
     sources: "The style's own numbers; the built-in ones are those of the BJCP Style Guidelines, 2021 edition.",
 };
 

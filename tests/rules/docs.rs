@@ -1,0 +1,101 @@
+//! Names, words and the reference page.
+
+use std::collections::BTreeSet;
+use std::path::Path;
+
+use rules::{Check, Doc, RULES, reference_page};
+
+#[test]
+fn ids_read_well_after_allow() {
+    let mut seen = BTreeSet::new();
+    for rule in RULES {
+        let kebab = rule.id.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-');
+        assert!(kebab && rule.id.contains('-') && !rule.id.starts_with('-'), "{}", rule.id);
+        assert!(seen.insert(rule.id), "{} twice", rule.id);
+        assert_eq!(rules::find(rule.id).map(|found| found.id), Some(rule.id));
+        assert_eq!(rule.since, "2026", "{}", rule.id);
+        for absorbed in rule.absorbs {
+            assert!(rules::find(absorbed).is_some(), "{} absorbs {absorbed}, which is no rule", rule.id);
+        }
+    }
+}
+
+#[test]
+fn every_rule_has_its_words() {
+    for rule in RULES {
+        for (heading, text) in Doc::HEADINGS.iter().zip(rule.doc.sections()) {
+            let may_be_empty = *heading == "Limits" && !rule.limits.is_empty()
+                || rule.id == "check-failed" && matches!(*heading, "Example" | "Instead");
+            assert!(may_be_empty || !text.trim().is_empty(), "{}: nothing under {heading}", rule.id);
+            if !matches!(*heading, "Example" | "Instead" | "Limits") {
+                assert!(text.trim_end().ends_with(['.', ')']), "{}: {heading} ends without a full stop", rule.id);
+            }
+        }
+        for limit in rule.limits {
+            assert!(!limit.what.is_empty() && !limit.source.is_empty(), "{}: {}", rule.id, limit.name);
+        }
+    }
+}
+
+#[test]
+fn a_limit_means_one_thing() {
+    let mut seen: Vec<(&str, &rules::Limit)> = Vec::new();
+    for rule in RULES {
+        for limit in rule.limits {
+            if let Some((_, other)) = seen.iter().find(|(name, _)| *name == limit.name) {
+                assert!(std::ptr::eq(*other, *limit), "two limits are called {}", limit.name);
+            } else {
+                seen.push((limit.name, limit));
+            }
+        }
+    }
+}
+
+/// Words that would promise what no check can know.
+#[test]
+fn nothing_is_called_safe_or_legal() {
+    for rule in RULES {
+        for text in rule.doc.sections() {
+            for words in [" is safe", " are safe", " is legal", " are legal", "perfectly safe"] {
+                assert!(!text.contains(words), "{}: `{words}` in {text}", rule.id);
+            }
+        }
+    }
+}
+
+/// Ids, groups and levels are public: a change here is a change for everybody who set one.
+#[test]
+fn groups_and_levels() {
+    let mut table = String::new();
+    for rule in RULES {
+        let shape = match rule.check {
+            Check::Written => "written",
+            Check::Recipe(_) => "recipe",
+            Check::Part(_) => "part",
+            Check::Log(_) => "log",
+            Check::RecipeAndLog(..) => "recipe, log",
+            Check::Definition(_) => "definition",
+            Check::File(_) => "file",
+            Check::Repository(_) => "repository",
+        };
+        let safety = if rule.safety { " safety" } else { "" };
+        table.push_str(&format!("{:10} {:8} {:38} {shape}{safety}\n", rule.group.word(), rule.level.word(), rule.id));
+    }
+    current("tests/rules/levels.txt", &table);
+}
+
+#[test]
+fn the_reference_page_is_current() {
+    current("crates/gyle/docs/rules.md", &reference_page());
+}
+
+/// Compares a committed file with what it should be; writes it where `GYLE_WRITE` is set.
+fn current(path: &str, wanted: &str) {
+    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("..").join(path);
+    if std::env::var_os("GYLE_WRITE").is_some() {
+        std::fs::create_dir_all(file.parent().unwrap()).unwrap();
+        std::fs::write(&file, wanted).unwrap();
+    }
+    let have = std::fs::read_to_string(&file).unwrap_or_default();
+    assert!(have == wanted, "{path} is not current: run `GYLE_WRITE=1 cargo test -p gyle-tests --test rules` and look at the difference");
+}
