@@ -14,8 +14,10 @@ pub(crate) struct Bench {
 impl Bench {
     /// The files of a text parted by lines `//- path`, under this `gyle.toml`.
     pub(crate) fn new(text: &str, config: &str) -> Self {
-        let mut files: Vec<(PathBuf, String)> =
-            Doc::files(text).into_iter().map(|(path, text)| (Path::new("/brewery").join(path), text)).collect();
+        let mut files: Vec<(PathBuf, String)> = Doc::files(text)
+            .into_iter()
+            .map(|(path, text)| (Path::new("/brewery").join(path), text))
+            .collect();
         let paths: Vec<PathBuf> = files.iter().map(|(path, _)| path.clone()).collect();
         files.push(("/brewery/gyle.toml".into(), config.to_owned()));
         let mut workspace = Workspace::new(Arc::new(Memory::new(files)));
@@ -26,7 +28,9 @@ impl Bench {
     /// Everything found, file after file.
     pub(crate) fn findings(&self) -> Vec<Finding> {
         let files = self.workspace.files().filter_map(|state| self.workspace.analyse(state.id));
-        files.flat_map(|analysis| analysis.findings).collect()
+        let mut all: Vec<Finding> = files.flat_map(|analysis| analysis.findings).collect();
+        all.extend(self.workspace.check_repositories(&["/brewery".into()]));
+        all
     }
 
     /// The text of a finding's file.
@@ -48,7 +52,11 @@ impl Bench {
 
 /// What is found in a text under the default configuration: rule and severity.
 pub(crate) fn found(text: &str, config: &str) -> Vec<(&'static str, &'static str)> {
-    Bench::new(text, config).findings().iter().map(|finding| (finding.rule, finding.severity.word())).collect()
+    Bench::new(text, config)
+        .findings()
+        .iter()
+        .map(|finding| (finding.rule, finding.severity.word()))
+        .collect()
 }
 
 /// A configuration that switches one rule on where it is off.

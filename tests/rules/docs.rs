@@ -28,7 +28,11 @@ fn every_rule_has_its_words() {
                 || rule.id == "check-failed" && matches!(*heading, "Example" | "Instead");
             assert!(may_be_empty || !text.trim().is_empty(), "{}: nothing under {heading}", rule.id);
             if !matches!(*heading, "Example" | "Instead" | "Limits") {
-                assert!(text.trim_end().ends_with(['.', ')']), "{}: {heading} ends without a full stop", rule.id);
+                assert!(
+                    text.trim_end().ends_with(['.', ')']),
+                    "{}: {heading} ends without a full stop",
+                    rule.id
+                );
             }
         }
         for limit in rule.limits {
@@ -79,7 +83,12 @@ fn groups_and_levels() {
             Check::Repository(_) => "repository",
         };
         let safety = if rule.safety { " safety" } else { "" };
-        table.push_str(&format!("{:10} {:8} {:38} {shape}{safety}\n", rule.group.word(), rule.level.word(), rule.id));
+        table.push_str(&format!(
+            "{:10} {:8} {:38} {shape}{safety}\n",
+            rule.group.word(),
+            rule.level.word(),
+            rule.id
+        ));
     }
     current("tests/rules/levels.txt", &table);
 }
@@ -97,5 +106,8 @@ fn current(path: &str, wanted: &str) {
         std::fs::write(&file, wanted).unwrap();
     }
     let have = std::fs::read_to_string(&file).unwrap_or_default();
-    assert!(have == wanted, "{path} is not current: run `GYLE_WRITE=1 cargo test -p gyle-tests --test rules` and look at the difference");
+    assert!(
+        have == wanted,
+        "{path} is not current: run `GYLE_WRITE=1 cargo test -p gyle-tests --test rules` and look at the difference"
+    );
 }

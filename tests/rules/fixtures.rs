@@ -30,7 +30,8 @@ fn marked(text: &str, config: &str) -> String {
             if !(start..end).contains(&from) {
                 continue;
             }
-            let width = |bytes: std::ops::Range<usize>| text.get(bytes).map_or(0, |part| part.chars().count());
+            let width =
+                |bytes: std::ops::Range<usize>| text.get(bytes).map_or(0, |part| part.chars().count());
             let to = (finding.span.end as usize).min(start + line.trim_end().len()).max(from + 1);
             out.push_str(&" ".repeat(width(start..from)));
             out.push_str(&"^".repeat(width(from..to).max(1)));

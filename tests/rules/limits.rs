@@ -97,7 +97,7 @@ fn witness(limit: &str) -> Option<String> {
             "{R}{G}{B}{P}{L}  14:00   pitch     200 billion cells at 18 C\n  day 4   add       40 g Fuggle to fermenter\n  day 6   gravity   1.012\n  day 8   gravity   1.012\n  day 9   package   18 L bottle 2.2 vol\n"
         ),
         "mash-efficiency-off" => house("") + G + B + L + "  11:40   pre-boil  22.4 L at 1.035\n",
-        "gravity-off" => format!("{R}grist\n  6 kg      pale ale malt\n{B}{L}  13:20   og        1.060 with 20 L\n"),
+        "gravity-off" => format!("{R}grist\n  6 kg      pale ale malt\n{B}{L}  13:20   og        1.061 with 20 L\n"),
         "gravity-off-share" => format!("{R}grist\n  3 kg      pale ale malt\n{B}{L}  13:20   og        1.030 with 20 L\n"),
         "packaging-loss-share" => format!(
             "{R}{G}{B}{P}{L}  13:20   og        1.044 with 20 L\n  14:00   pitch     200 billion cells at 18 C\n  day 6   gravity   1.012\n  day 9   gravity   1.012\n  day 10  package   14 L keg 2.2 vol\n"
@@ -157,9 +157,9 @@ fn under(rule: &Rule, limit: &Limit, bound: Bound, text: &str) -> Vec<(&'static 
 /// and one that lets nothing.
 fn decides<'t>(rule: &Rule, limit: &Limit, texts: &'t [String]) -> Option<(&'t str, [Bound; 2])> {
     texts.iter().find_map(|text| {
-        let pair = open_and_shut(limit).into_iter().find(|[open, shut]| {
-            under(rule, limit, *open, text) != under(rule, limit, *shut, text)
-        });
+        let pair = open_and_shut(limit)
+            .into_iter()
+            .find(|[open, shut]| under(rule, limit, *open, text) != under(rule, limit, *shut, text));
         Some((text.as_str(), pair?))
     })
 }
@@ -187,7 +187,9 @@ fn every_limit_divides_what_is_on_its_two_sides() {
                 }
             }
             let width = match (open, shut) {
-                (Bound::AtMost(a), Bound::AtMost(b)) | (Bound::AtLeast(a), Bound::AtLeast(b)) => (a - b).abs(),
+                (Bound::AtMost(a), Bound::AtMost(b)) | (Bound::AtLeast(a), Bound::AtLeast(b)) => {
+                    (a - b).abs()
+                }
                 (Bound::Within(a, c), Bound::Within(b, d)) => (a - b).abs().max((c - d).abs()),
                 _ => f64::INFINITY,
             };
@@ -201,9 +203,12 @@ fn every_limit_divides_what_is_on_its_two_sides() {
 fn a_limit_is_set_in_its_own_unit_or_another() {
     let text = format!("{R}{G}liquor\n  mash      12 L\n  sparge    12 L at 81 C\n");
     // 81 C are 177.8 F.
-    for (value, want) in [("82 C", "hint"), ("80 C", "warning"), ("179 F", "hint"), ("176 F", "warning"), ("80", "warning")] {
+    for (value, want) in
+        [("82 C", "hint"), ("80 C", "warning"), ("179 F", "hint"), ("176 F", "warning"), ("80", "warning")]
+    {
         let config = format!("[check.limits]\nsparge-water = \"{value}\"\n");
-        let severity = found(&text, &config).iter().find(|(rule, _)| *rule == "sparge-water-too-hot").map(|(_, s)| *s);
+        let severity =
+            found(&text, &config).iter().find(|(rule, _)| *rule == "sparge-water-too-hot").map(|(_, s)| *s);
         assert_eq!(severity, Some(want), "{value}");
     }
 }

@@ -98,6 +98,8 @@ pub(crate) fn run(args: &CheckArgs, output: &mut Output) -> u8 {
         .par_iter()
         .flat_map_iter(|id| workspace.analyse(*id).map(|analysis| analysis.findings).unwrap_or_default())
         .collect();
+    let folders: Vec<PathBuf> = args.paths.iter().map(|path| absolute(path)).collect();
+    findings.extend(workspace.check_repositories(&folders));
     let order = |id: FileId| workspace.file(id).map(|state| state.path.clone());
     findings.sort_by_cached_key(|finding| {
         (order(finding.file), finding.span.start, finding.rule, finding.span.end)

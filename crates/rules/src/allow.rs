@@ -8,7 +8,7 @@ use crate::check::{Config, sort};
 use crate::finding::Finding;
 use crate::level::{Level, nearest};
 use crate::registry::{RULES, find};
-use crate::rule::Rule;
+use crate::rule::{Check, Rule};
 use crate::rules::repository::{allowance_refused, allowance_without_reason, stale_allowance, unknown_rule};
 use crate::rules::syntax::merge_conflict;
 
@@ -103,7 +103,11 @@ fn report(id: FileId, allowance: &Allowance, config: &Config, whole: bool, out: 
         );
     }
     let stale = |(_, name, used): &&(Span, String, bool)| {
-        !used && find(name).is_some_and(|rule| config.levels.of(rule) != Level::Off)
+        // What shows across all files is not looked for in one.
+        !used
+            && find(name).is_some_and(|rule| {
+                config.levels.of(rule) != Level::Off && !matches!(rule.check, Check::Repository(_))
+            })
     };
     let all_stale = allowance.names.iter().all(|name| stale(&name));
     for name in &allowance.names {

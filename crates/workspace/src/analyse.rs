@@ -456,6 +456,14 @@ fn blocks_of(state: &FileState, indices: &[u32]) -> Vec<Arc<Block>> {
         .collect()
 }
 
+/// The header of the first of these blocks, in bytes of the file.
+pub(crate) fn header_of(state: &FileState, indices: &[u32]) -> Span {
+    let placed = indices.first().and_then(|at| state.tree.blocks.get(*at as usize));
+    placed.map_or(Span::at(0), |placed| {
+        placed.block.header().map_or(Span::at(0), |entry| entry.span).shift(placed.start)
+    })
+}
+
 fn starts_of(state: &FileState, indices: &[u32]) -> Vec<u32> {
     indices.iter().filter_map(|at| state.tree.blocks.get(*at as usize)).map(|placed| placed.start).collect()
 }
@@ -474,10 +482,10 @@ fn relative(from: &Path, to: &Path) -> String {
 type InFile<'a> = (FileId, &'a [Arc<Block>], &'a [u32]);
 
 /// Turns places into bytes of files.
-struct Places<'a> {
-    workspace: &'a Workspace,
-    recipe: Option<InFile<'a>>,
-    log: Option<InFile<'a>>,
+pub(crate) struct Places<'a> {
+    pub(crate) workspace: &'a Workspace,
+    pub(crate) recipe: Option<InFile<'a>>,
+    pub(crate) log: Option<InFile<'a>>,
 }
 
 impl Locate for Places<'_> {

@@ -12,6 +12,7 @@ mod analyse;
 mod config;
 mod files;
 mod kept;
+mod repository;
 mod source;
 
 pub use analyse::{AnalysedLog, AnalysedRecipe, Analysis};

@@ -195,6 +195,7 @@ registry! {
         allowance_refused,
         allowance_without_reason,
         check_failed,
+        duplicate_gyle,
         name_file_mismatch,
         stale_allowance,
         stale_stamp,
