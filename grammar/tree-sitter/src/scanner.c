@@ -101,6 +101,12 @@ typedef struct { State state; Line line; } Scanner;
 
 // Characters.
 
+// `strchr`, which grammars built for the web do not have.
+static const char *find_char(const char *text, char wanted) {
+  for (; *text; text++) if (*text == wanted) return text;
+  return NULL;
+}
+
 static bool within(const Range *ranges, int count, uint32_t c) {
   int low = 0, high = count - 1;
   while (low <= high) {
@@ -171,7 +177,7 @@ static bool same_words(const Line *l, int start, int end, const char *word, int 
   return match_word(&part, start, word, length) == end;
 }
 static bool one_of(const Line *l, int start, int end, const char *words) {
-  for (const char *bar; (bar = strchr(words, '|')); words = bar + 1) {
+  for (const char *bar; (bar = find_char(words, '|')); words = bar + 1) {
     if (same_words(l, start, end, words, (int)(bar - words))) return true;
   }
   return false;
@@ -764,8 +770,8 @@ static int simple(Line *l, int i) {
 static int operator(Line *l, int i, const char *signs, uint8_t piece) {
   int start = blanks(l, i);
   uint32_t c = at(l, start);
-  bool minus = c == 0x2212 && strchr(signs, '-');
-  if (!minus && (c >= 0x80 || c == 0 || !strchr(signs, (char)c))) return -1;
+  bool minus = c == 0x2212 && find_char(signs, '-');
+  if (!minus && (c >= 0x80 || c == 0 || !find_char(signs, (char)c))) return -1;
   if (++l->signs > MOST_SIGNS) return -1;
   minus = minus || c == '-';
   int next = blanks(l, start + 1);
