@@ -114,7 +114,7 @@ impl Snapshot {
     pub(crate) fn analysis(&self, id: FileId) -> Option<Arc<Analysis>> {
         // Of a file that is only passed through nothing is kept.
         if !self.open.contains_key(&id) {
-            return self.workspace.analyse(id).map(Arc::new);
+            return self.workspace.analyse_in_passing(id).map(Arc::new);
         }
         let slot = Arc::clone(self.analyses.lock().ok()?.entry(id).or_default());
         slot.get_or_init(|| self.workspace.analyse(id).map(Arc::new)).clone()

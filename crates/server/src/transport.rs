@@ -10,6 +10,7 @@ use std::pin::Pin;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::task::{Context, Poll, Waker};
+use std::time::{Duration, Instant};
 
 use futures_util::{FutureExt, SinkExt, StreamExt};
 use serde_json::{Value, json};
@@ -25,7 +26,9 @@ const LARGEST: usize = 64 << 20;
 /// Longest header line that is read, bytes.
 const LONGEST_HEADER: u64 = 8 << 10;
 /// How often it is looked whether the editor still lives.
-const PARENT_CHECK: std::time::Duration = std::time::Duration::from_secs(5);
+const PARENT_CHECK: Duration = Duration::from_secs(5);
+/// How long the last answers may take to be written.
+const LAST_WORDS: Duration = Duration::from_millis(500);
 
 /// Where frames for the client go: one thread writes them. `None` ends it.
 #[derive(Clone)]
@@ -97,7 +100,11 @@ pub fn serve(
     if code == 0
         && let Ok(writer) = writer
     {
-        let _ = writer.join();
+        // A client that reads no more must not keep the process.
+        let until = Instant::now() + LAST_WORDS;
+        while !writer.is_finished() && Instant::now() < until {
+            std::thread::sleep(Duration::from_millis(1));
+        }
     }
     code
 }

@@ -3,6 +3,7 @@
 
 mod support;
 
+use std::io::Write;
 use std::time::{Duration, Instant};
 
 use serde_json::{Value, json};
@@ -225,4 +226,32 @@ fn a_request_is_cancelled_however_many_are_under_way() {
     client.notify("$/cancelRequest", json!({"id": 1}));
     client.notify("$/cancelRequest", json!({"id": "x"}));
     assert_eq!(client.end(), 0);
+}
+
+#[test]
+fn a_client_that_reads_no_more_does_not_keep_the_server() {
+    let (server_in, mut input) = std::io::pipe().unwrap();
+    // Nobody reads this pipe, which holds far less than the diagnostics of these files.
+    let (_output, server_out) = std::io::pipe().unwrap();
+    let names: Vec<String> = (0..300).map(|at| format!("r/b{at}.gyle")).collect();
+    let files = workspace::Memory::new(names.iter().map(|name| (name.as_str(), TEXT)));
+    let server =
+        std::thread::spawn(move || server::serve(server_in, server_out, std::sync::Arc::new(files), None));
+    let folders = json!([{"uri": "file:///r", "name": "r"}]);
+    let params = json!({"processId": null, "rootUri": null, "workspaceFolders": folders, "capabilities": {}});
+    let send = |input: &mut std::io::PipeWriter, message: Value| {
+        let body = message.to_string();
+        write!(input, "Content-Length: {}\r\n\r\n{body}", body.len()).unwrap();
+    };
+    send(&mut input, json!({"jsonrpc": "2.0", "id": 1, "method": "initialize", "params": params}));
+    send(&mut input, json!({"jsonrpc": "2.0", "method": "initialized", "params": {}}));
+    std::thread::sleep(Duration::from_secs(2));
+    send(&mut input, json!({"jsonrpc": "2.0", "id": 2, "method": "shutdown"}));
+    send(&mut input, json!({"jsonrpc": "2.0", "method": "exit"}));
+    let until = Instant::now() + support::PATIENCE;
+    while !server.is_finished() {
+        assert!(Instant::now() < until, "the server does not end");
+        std::thread::sleep(Duration::from_millis(5));
+    }
+    assert_eq!(server.join().unwrap(), 0);
 }

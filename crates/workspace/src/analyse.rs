@@ -80,6 +80,13 @@ impl Workspace {
         Some(made)
     }
 
+    /// The same as [`Self::analyse`] for a file that is only passed through: nothing that was computed for it
+    /// stays.
+    #[must_use]
+    pub fn analyse_in_passing(&self, id: FileId) -> Option<Analysis> {
+        self.with_fresh(id)?.analyse(id)
+    }
+
     /// Everything that can be said of a file.
     #[must_use]
     pub fn analyse(&self, id: FileId) -> Option<Analysis> {
