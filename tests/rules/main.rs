@@ -6,7 +6,7 @@
 mod bench;
 mod docs;
 mod examples;
-// mod facts;
+mod facts;
 mod fixes;
 mod fixtures;
 mod limits;
