@@ -72,14 +72,14 @@ pub(crate) static RULE: Rule = Rule::new("{id}", Group::{group:?}, Level::Hint, 
     .limits(&[&LIMIT]);
 
 static LIMIT: Limit =
-    Limit::at_most("{id}-most", 180.0, "min", "what it limits", "where the number comes from, or: common practice, no source");
+    Limit::at_most("{id}-most", 120.0, "min", "what it limits", "where the number comes from, or: common practice, no source");
 
 const DOC: Doc = Doc {{
     catches: "What it catches, in one sentence.",
     matters: "Why it matters to the beer or the brewer.",
     example: r#"recipe "Harbour Bitter"
   batch     20 L
-boil 200 min"#,
+boil 150 min"#,
     instead: r#"recipe "Harbour Bitter"
   batch     20 L
 boil 60 min"#,
