@@ -16,8 +16,8 @@ mod show;
 mod why;
 
 pub use calc::{
-    Calc, ExprError, HopLine, INPUT_SPREADS, Ingredient, Input, PackageLine, StepFigure, VesselWater,
-    WaterPart, water_of,
+    Calc, ExprError, GristPart, HopLine, INPUT_SPREADS, Ingredient, Input, PackageLine, StepFigure,
+    VesselWater, WaterPart, water_of,
 };
 pub use explain::explain;
 pub use figure::{Assumed, Figure, Ion, LineFigure, LineValue, Missing, Outcome};

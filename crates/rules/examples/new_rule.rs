@@ -27,7 +27,9 @@ fn add(args: &[String], folder: &Path) -> Result<PathBuf, String> {
     let [id, group] = args else { return Err("usage: new_rule ID GROUP".into()) };
     let kebab = id.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-');
     if !kebab || !id.contains('-') || id.starts_with('-') || id.ends_with('-') {
-        return Err(format!("{id}: an id is kebab-case with at least one hyphen, and reads well after `allow`"));
+        return Err(format!(
+            "{id}: an id is kebab-case with at least one hyphen, and reads well after `allow`"
+        ));
     }
     if find(id).is_some() {
         return Err(format!("{id} is there already"));

@@ -2,8 +2,8 @@
 
 use std::cell::{OnceCell, RefCell};
 
-use figures::{Actual, Calc, FigureId, Ingredient, LineFigure};
-use recipe::{Definition, Event, FileId, Log, Part, Recipe, Thing};
+use figures::{Actual, Calc, FigureId};
+use recipe::{Definition, Event, FileId, Log, Part, Recipe, Test, Thing};
 use syntax::Span;
 use syntax::ast;
 
@@ -20,6 +20,7 @@ pub struct RecipeCx<'a, 'r> {
     pub limits: &'a Limits,
     spreads: RefCell<Vec<(FigureId, f64)>>,
     grist: OnceCell<Vec<GristPart>>,
+    expected: OnceCell<Vec<Option<FigureId>>>,
 }
 
 /// A line of the grist with its figures, as far as they can be computed.
@@ -37,7 +38,14 @@ impl<'a, 'r> RecipeCx<'a, 'r> {
     /// The recipe of these figures.
     #[must_use]
     pub const fn new(calc: &'a Calc<'r>, limits: &'a Limits) -> Self {
-        Self { recipe: calc.recipe, calc, limits, spreads: RefCell::new(Vec::new()), grist: OnceCell::new() }
+        Self {
+            recipe: calc.recipe,
+            calc,
+            limits,
+            spreads: RefCell::new(Vec::new()),
+            grist: OnceCell::new(),
+            expected: OnceCell::new(),
+        }
     }
 
     /// The part of the recipe looked at.
@@ -87,23 +95,28 @@ impl<'a, 'r> RecipeCx<'a, 'r> {
     pub fn grist(&self) -> &[GristPart] {
         self.grist.get_or_init(|| {
             let mut parts = vec![GristPart::default(); self.recipe.grist.len()];
-            // The lines of the grist come first among the ingredients.
-            for (part, (_, _, amount)) in parts.iter_mut().zip(self.calc.ingredients()) {
-                if let Ok(Ingredient::Mass(kg)) = amount {
-                    part.mass = Some(kg);
-                }
-            }
-            for value in self.calc.lines() {
-                let Some(at) = self.recipe.grist.iter().position(|line| line.place == value.place) else {
-                    continue;
-                };
-                match value.figure {
-                    LineFigure::Share => parts[at].share = Some(value.value / 100.0),
-                    LineFigure::Extract => parts[at].extract = Some(value.value),
-                    _ => {}
+            if let Ok(known) = self.calc.grist_parts() {
+                let whole: f64 = known.iter().map(|part| part.mass).sum();
+                for (part, known) in parts.iter_mut().zip(known) {
+                    part.mass = Some(known.mass);
+                    part.share = (whole > 0.0).then(|| known.mass / whole);
+                    part.extract = Some(known.extract);
                 }
             }
             parts
+        })
+    }
+
+    /// The figure that each line of `expect` names, in the order of the part; `None` for a condition and for
+    /// a name that no figure has.
+    #[must_use]
+    pub fn expected(&self) -> &[Option<FigureId>] {
+        self.expected.get_or_init(|| {
+            let named = |expectation: &recipe::Expectation| match &expectation.test {
+                Test::Within { figure, .. } => FigureId::from_words(figure),
+                Test::Condition { .. } => None,
+            };
+            self.part().expect.iter().map(named).collect()
         })
     }
 

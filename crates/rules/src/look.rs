@@ -5,25 +5,54 @@ use syntax::vocabulary::{BlockKind, Keyword};
 
 use crate::cx::RecipeCx;
 
-/// What the `form` of a thing says, in lower case; empty where it says nothing.
-pub(crate) fn form(thing: &Thing) -> String {
-    thing.words(Keyword::Form).unwrap_or("").to_lowercase()
+/// Texts to look for words in, whatever their case.
+#[derive(Clone, Copy)]
+pub(crate) struct Words<'a>(&'a str, &'a str);
+
+impl Words<'_> {
+    /// Whether one of the texts has these letters in it; `letters` are in lower case.
+    pub(crate) fn contains(self, letters: &str) -> bool {
+        self.find(letters, |_, _| true)
+    }
+
+    /// Whether one of the texts has a word that begins with these letters.
+    pub(crate) fn begins_word(self, letters: &str) -> bool {
+        self.find(letters, |text, at| {
+            !at.checked_sub(1).is_some_and(|before| text[before].is_ascii_alphanumeric())
+        })
+    }
+
+    fn find(self, letters: &str, fits: impl Fn(&[u8], usize) -> bool) -> bool {
+        let letters = letters.as_bytes();
+        [self.0, self.1].into_iter().map(str::as_bytes).any(|text| {
+            let windows = text.windows(letters.len().max(1)).enumerate();
+            windows.into_iter().any(|(at, window)| window.eq_ignore_ascii_case(letters) && fits(text, at))
+        })
+    }
 }
 
-/// What the `grain` of a malt says, in lower case.
-pub(crate) fn grain(thing: &Thing) -> String {
-    thing.words(Keyword::Grain).unwrap_or("").to_lowercase()
+fn words(thing: &Thing, key: Keyword) -> Words<'_> {
+    Words(thing.words(key).unwrap_or(""), "")
 }
 
-/// What the `role` of an addition says, in lower case.
-pub(crate) fn role(thing: &Thing) -> String {
-    thing.words(Keyword::Role).unwrap_or("").to_lowercase()
+/// What the `form` of a thing says; nothing where it says nothing.
+pub(crate) fn form(thing: &Thing) -> Words<'_> {
+    words(thing, Keyword::Form)
 }
 
-/// Name as written and name of the definition, in lower case.
-pub(crate) fn names(thing: &Thing) -> String {
-    let definition = thing.definition.as_ref().map_or("", |definition| &definition.name);
-    format!("{} {definition}", thing.name).to_lowercase()
+/// What the `grain` of a malt says.
+pub(crate) fn grain(thing: &Thing) -> Words<'_> {
+    words(thing, Keyword::Grain)
+}
+
+/// What the `role` of an addition says.
+pub(crate) fn role(thing: &Thing) -> Words<'_> {
+    words(thing, Keyword::Role)
+}
+
+/// Name as written and name of the definition.
+pub(crate) fn names(thing: &Thing) -> Words<'_> {
+    Words(&thing.name, thing.definition.as_ref().map_or("", |definition| &definition.name))
 }
 
 /// Whether a line goes through the mash.
@@ -33,7 +62,8 @@ pub(crate) fn is_mashed(line: &GristLine) -> bool {
 
 /// Whether a malt was never malted: raw, flaked, torrefied.
 pub(crate) fn is_unmalted(thing: &Thing) -> bool {
-    ["raw", "flaked", "torrefied", "torrified", "adjunct"].iter().any(|word| form(thing).contains(word))
+    let form = form(thing);
+    ["raw", "flaked", "torrefied", "torrified", "adjunct"].iter().any(|word| form.contains(word))
 }
 
 /// Whether a malt is roasted, by its form or its colour.

@@ -39,6 +39,7 @@ pub use liquor::{VesselWater, WaterPart, water_of};
 pub use mash::StepFigure;
 pub use package::PackageLine;
 pub use spread::{INPUT_SPREADS, Input};
+pub use wort::GristPart;
 pub(crate) use wort::Wort;
 
 /// The figures of one recipe (one part of it, where it is split).

@@ -18,13 +18,13 @@ use crate::why::Why;
 
 /// A line of the grist with what it brings.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct GristPart {
+pub struct GristPart {
     /// kg
-    pub(crate) mass: f64,
+    pub mass: f64,
     /// Extract by the laboratory figures, kg.
-    pub(crate) laboratory: f64,
+    pub laboratory: f64,
     /// Extract that reaches the wort, kg.
-    pub(crate) extract: f64,
+    pub extract: f64,
 }
 
 /// Masses, extracts and volumes of the wort.
@@ -68,6 +68,14 @@ const USUAL_STEEP_YIELD: f64 = 0.6;
 const SYRUP_NEGLIGIBLE: f64 = 0.01;
 
 impl<'r> Calc<'r> {
+    /// The lines of the grist with what they bring, in the order of the recipe.
+    ///
+    /// # Errors
+    /// Where an amount or a definition is missing.
+    pub fn grist_parts(&self) -> Result<&[GristPart], Missing> {
+        Ok(&self.wort()?.parts)
+    }
+
     pub(crate) fn wort(&self) -> Result<&Wort, Missing> {
         if let Some(known) = self.wort.get() {
             return known.as_ref().map_err(Clone::clone);

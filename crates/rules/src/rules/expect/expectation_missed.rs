@@ -57,10 +57,10 @@ struct ConditionMissed {
 const SAME: f64 = 1e-9;
 
 fn check(cx: &RecipeCx, hits: &mut Hits) {
-    for expectation in &cx.part().expect {
+    for (expectation, named) in cx.part().expect.iter().zip(cx.expected()) {
         match &expectation.test {
-            Test::Within { figure, low, high, strict, .. } => {
-                let Some(figure) = FigureId::from_words(figure) else { continue };
+            Test::Within { low, high, strict, .. } => {
+                let Some(figure) = *named else { continue };
                 if water_profile_missed::judges(figure) {
                     continue;
                 }

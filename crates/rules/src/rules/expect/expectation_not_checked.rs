@@ -45,10 +45,10 @@ struct NotChecked {
 }
 
 fn check(cx: &RecipeCx, hits: &mut Hits) {
-    for expectation in &cx.part().expect {
+    for (expectation, named) in cx.part().expect.iter().zip(cx.expected()) {
         match &expectation.test {
             Test::Within { figure, figure_place, .. } => {
-                let Some(id) = FigureId::from_words(figure) else {
+                let Some(id) = *named else {
                     let wanted = figure.to_lowercase();
                     let near = FigureId::ALL
                         .iter()

@@ -2,6 +2,8 @@
 
 use recipe::Container;
 
+use crate::look;
+
 use crate::prelude::*;
 
 pub(crate) static RULE: Rule = Rule::new("late-fermentable-unaccounted", Group::Ferment, Level::Error, Check::Part(check), DOC).whole(&[BlockKind::Ferment, BlockKind::Package]).safety().limits(&[&DAYS, &FRUIT]);
@@ -64,7 +66,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
     for (line, figures) in cx.recipe.grist.iter().zip(cx.grist()) {
         let Joins::Fermenter(during) = line.joins else { continue };
         let name = || line.thing.name.clone();
-        if let (Some(kg), Some(litres)) = (figures.mass, litres) {
+        if let (Some(kg), Some(litres)) = (look::kg(&line.amount), litres) {
             let by_litre = kg * 1000.0 / litres;
             if line.thing.fact(Keyword::Extract).is_none() && by_litre > cx.limit(&FRUIT) {
                 hits.recipe(Grade::HINT, line.place, Late::Unknown { name: name(), by_litre });

@@ -47,7 +47,8 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
     }
     let cooked_enough = recipe.cooks.iter().any(|cook| cook.boil.as_ref().is_some_and(|boil| boil.value >= 10.0));
     for (line, part) in recipe.grist.iter().zip(cx.grist()) {
-        let raw = ["raw", "adjunct"].iter().any(|word| look::form(&line.thing).contains(word));
+        let form = look::form(&line.thing);
+        let raw = form.contains("raw") || form.contains("adjunct");
         if !look::is_mashed(line) || !raw || look::is_hulls(&line.thing) {
             continue;
         }

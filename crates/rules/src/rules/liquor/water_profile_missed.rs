@@ -135,9 +135,9 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
             }
         }
     }
-    for expectation in &cx.part().expect {
-        let Test::Within { figure, low, high, .. } = &expectation.test else { continue };
-        let Some((ion, vessel)) = FigureId::from_words(figure).and_then(ion_of) else { continue };
+    for (expectation, figure) in cx.part().expect.iter().zip(cx.expected()) {
+        let Test::Within { low, high, .. } = &expectation.test else { continue };
+        let Some((ion, vessel)) = figure.and_then(ion_of) else { continue };
         let bound = |quant: &Option<Quant>, open: f64| quant.map_or(open, |quant| quant.value);
         wanted.push(Wanted {
             place: expectation.place,

@@ -54,16 +54,16 @@ struct Disagree {
 
 fn plan(cx: &RecipeCx, hits: &mut Hits) {
     let find = |wanted: FigureId| {
-        cx.part().expect.iter().find_map(|expectation| match &expectation.test {
-            recipe::Test::Within { figure, low: Some(low), high: Some(high), .. }
-                if FigureId::from_words(figure) == Some(wanted) =>
-            {
+        let at = cx.expected().iter().position(|figure| *figure == Some(wanted))?;
+        let expectation = cx.part().expect.get(at)?;
+        match &expectation.test {
+            recipe::Test::Within { low: Some(low), high: Some(high), .. } => {
                 let low = crate::expected::bound(wanted, *low)?;
                 let high = crate::expected::bound(wanted, *high)?;
                 Some((expectation.place, low, high))
             }
             _ => None,
-        })
+        }
     };
     let (Some((_, og_low, og_high)), Some((_, fg_low, fg_high))) = (find(FigureId::Og), find(FigureId::Fg)) else { return };
     let (og, fg) = (f64::midpoint(og_low, og_high), f64::midpoint(fg_low, fg_high));

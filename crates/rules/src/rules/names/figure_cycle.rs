@@ -28,7 +28,34 @@ struct Cycle {
     reason: String,
 }
 
+/// Whether anything in the recipe is computed or solved for, so that it might depend on itself.
+fn computes(recipe: &recipe::Recipe) -> bool {
+    let open = |amount: &Amount| matches!(amount, Amount::Expr(_) | Amount::Solved);
+    let liquor = &recipe.liquor;
+    let volumes = [&liquor.mash, &liquor.sparge, &liquor.top_up_kettle, &liquor.top_up_fermenter];
+    !recipe.lets.is_empty()
+        || !recipe.queries.is_empty()
+        || recipe.from.is_some()
+        || volumes.iter().any(|volume| volume.as_ref().is_some_and(|volume| open(&volume.amount)))
+        || recipe.grist.iter().any(|line| open(&line.amount) || matches!(line.amount, Amount::Share(_)))
+        || recipe.additions.iter().any(|line| open(&line.amount))
+        || liquor.additions.iter().any(|line| open(&line.amount))
+        || recipe.mash.steps.iter().any(|step| match step {
+            MashStep::Infuse { volume, .. } => open(volume),
+            MashStep::Decoct { volume, .. } => volume.as_ref().is_some_and(open),
+            MashStep::Rest { .. } => false,
+        })
+        || recipe.parts.iter().any(|part| {
+            part.pitch.lines.iter().any(|line| open(&line.amount))
+                || part.ferment.additions.iter().any(|line| open(&line.amount))
+                || part.expect.iter().any(|one| matches!(one.test, recipe::Test::Condition { .. }))
+        })
+}
+
 fn check(cx: &RecipeCx, hits: &mut Hits) {
+    if !computes(cx.recipe) {
+        return;
+    }
     for figure in FigureId::ALL {
         if let Err(missing) = cx.calc.value(*figure)
             && missing.cycle

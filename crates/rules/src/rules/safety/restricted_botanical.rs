@@ -85,14 +85,12 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
     let kettle = cx.recipe.additions.iter().map(|line| (line.place, &line.thing));
     let cold = part.ferment.additions.iter().chain(&part.package.additions).map(|line| (line.place, &line.thing));
     for (place, thing) in kettle.chain(cold) {
-        if thing.kind() == Some(BlockKind::Hop) {
+        let role = look::role(thing);
+        if thing.kind() == Some(BlockKind::Hop) || ["fining", "nutrient", "salt", "acid"].iter().any(|word| role.contains(word)) {
             continue;
         }
-        let words: String = look::names(thing).split(|c: char| !c.is_alphanumeric()).collect::<Vec<_>>().join(" ");
-        let found = PLANTS.iter().find(|(plant, _, _)| {
-            // Whole words, but for stems such as aconit.
-            format!(" {words}").contains(&format!(" {plant}"))
-        });
+        let names = look::names(thing);
+        let found = PLANTS.iter().find(|(plant, _, _)| names.begins_word(plant));
         if let Some((_, poison, what)) = found {
             let grade = if *poison { Grade::ERROR } else { Grade::WARNING };
             hits.recipe(grade, place, Botanical { name: thing.name.clone(), poison: *poison, what });
