@@ -19,7 +19,7 @@ fn rows() -> Vec<[String; 4]> {
     lines
         .map(|line| {
             let cells: Vec<String> = line.split('\t').map(str::to_owned).collect();
-            <[String; 4]>::try_from(cells).unwrap_or_else(|cells| panic!("four columns are wanted: {cells:?}"))
+            <[String; 4]>::try_from(cells).expect("four columns")
         })
         .collect()
 }
@@ -54,7 +54,10 @@ fn every_fact_can_be_stated() {
             Some(_) => {}
         }
         wrong.extend(
-            entry.split(", ").filter(|entry| !exists(entry)).map(|entry| format!("{rule}: no entry `{entry}`")),
+            entry
+                .split(", ")
+                .filter(|entry| !exists(entry))
+                .map(|entry| format!("{rule}: no entry `{entry}`")),
         );
         if fact.is_empty() || default.is_empty() {
             wrong.push(format!("{rule}: a fact and its default have words"));
@@ -97,7 +100,9 @@ fn no_fact_is_read_unlisted() {
             assert!(rules::find(&id).is_some(), "{} is in no registry", file.display());
             looked_at += 1;
             let own: Vec<&[String; 4]> = rows.iter().filter(|[rule, ..]| *rule == id).collect();
-            let has = |ending: &str| own.iter().any(|[_, _, entry, _]| entry.split(", ").any(|entry| entry.ends_with(ending)));
+            let has = |ending: &str| {
+                own.iter().any(|[_, _, entry, _]| entry.split(", ").any(|entry| entry.ends_with(ending)))
+            };
             for word in named(&source, "FigureId::") {
                 let figure = FigureId::ALL.iter().find(|figure| format!("{figure:?}") == word);
                 if let Some(figure) = figure.filter(|figure| !has(&format!("figure {}", figure.id()))) {

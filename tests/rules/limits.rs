@@ -68,6 +68,9 @@ fn witness(limit: &str) -> Option<String> {
         "pitch-share-dry" | "pitch-share-dry-warning" => {
             format!("{R}{G}{B}pitch\n  11 g      dry English ale yeast\n  at        18 C\n")
         }
+        "mash-cool-for-fg" => {
+            format!("{R}{G}mash\n  rest      63 C for 60 min\n{B}{P}expect\n  fg        1.015..1.017\n")
+        }
         "pitch-temperature-kveik" => format!("{R}{G}{B}pitch\n  200 billion cells  kveik\n  at        44 C\n  oxygen    8 ppm\n"),
         "pitch-above-hold" => format!("{R}{G}{B}{}ferment\n  hold      17 C for 7 d\n", P.replace("18 C", "22.5 C")),
         "diastatic-stable-days" => format!(
@@ -177,7 +180,7 @@ fn every_limit_divides_what_is_on_its_two_sides() {
             };
             // Closing in on the value that the limit is compared with, until the two sides touch.
             let lets = under(rule, limit, open, text);
-            for _ in 0..60 {
+            for _ in 0..45 {
                 let middle = between(open, shut);
                 let now = under(rule, limit, middle, text);
                 if now == lets {

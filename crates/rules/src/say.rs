@@ -67,6 +67,9 @@ impl Say {
     /// A small mass of hops, salt or sugar, from kg.
     #[must_use]
     pub fn small_mass(self, kg: f64) -> String {
+        if kg.abs() < 1e-4 && kg != 0.0 {
+            return format!("{} mg", significant(kg * 1e6, 2));
+        }
         if !self.metric() && kg.abs() >= 0.005 {
             return format!("{} oz", trimmed(to(kg, UnitId::KG, UnitId::OZ), 2));
         }
@@ -96,6 +99,12 @@ impl Say {
         } else {
             format!("{} min", trimmed(minutes, usize::from(size < 2.0)))
         }
+    }
+
+    /// Whole days, with their word.
+    #[must_use]
+    pub fn days(self, days: f64) -> String {
+        if days.round() == 1.0 { "1 day".to_owned() } else { format!("{days:.0} days") }
     }
 
     /// A share in parts of one, as a percentage.

@@ -132,6 +132,7 @@ registry! {
         hop_creep_risk,
         lagering_short_or_warm,
         late_fermentable_unaccounted,
+        mash_temp_contradicts_fg,
         oxygen_added_late,
         pressure_ferment_over_limit,
     }

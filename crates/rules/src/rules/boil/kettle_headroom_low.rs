@@ -69,7 +69,11 @@ impl Detail for Headroom {
         Message::new(
             format!("{} of boiling wort in a kettle of {}", say.volume(self.volume), say.volume(self.kettle)),
             if self.over { "it does not fit" } else { "foam comes on top, and wort that boils over scalds" },
-            "boil in two kettles or start with less and top up, brew less, or stay beside it with the heat low until the foam falls",
+            if self.over {
+                "boil in two kettles, start with less and top up, or brew less"
+            } else {
+                "stay beside it with the heat low until the foam has fallen, or start with less and top up"
+            },
         )
     }
 }

@@ -90,11 +90,12 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
 }
 
 impl Detail for Late {
-    fn message(&self, _say: Say) -> Message {
+    fn message(&self, say: Say) -> Message {
         match self {
             Self::Closed { name, days, volumes } => Message::new(
                 format!(
-                    "{name} goes in {days:.0} days before the beer is closed in{}",
+                    "{name} goes in {} before the beer is closed in{}",
+                    say.days(*days),
                     volumes.map_or_else(String::new, |volumes| format!("; all of it would make about {volumes:.1} vol"))
                 ),
                 "what has not fermented by then ferments in the container, and bottles burst",

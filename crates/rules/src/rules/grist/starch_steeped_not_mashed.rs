@@ -65,7 +65,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
 impl Detail for Steeped {
     fn message(&self, _say: Say) -> Message {
         Message::new(
-            format!("{} is steeped, and its starch stays starch", self.name),
+            format!("{}: the starch is steeped out and stays starch", self.name),
             "it clouds the beer and gives the yeast nothing",
             if self.enzymes {
                 "steep it with the malt at 65 to 68 C for 45 min: a small mash"

@@ -93,14 +93,10 @@ fn heaviest(cx: &RecipeCx, ion: &str) -> Option<Place> {
 
 impl Detail for Above {
     fn message(&self, say: Say) -> Message {
+        let source =
+            if self.source >= 1.0 { format!("; the source alone brings {}", say.ppm(self.source)) } else { String::new() };
         Message::new(
-            format!(
-                "{} is {}, above {}; the source alone brings {}",
-                self.ion,
-                say.ppm(self.ppm),
-                say.ppm(self.limit),
-                say.ppm(self.source)
-            ),
+            format!("{} is {}, above {}{source}", self.ion, say.ppm(self.ppm), say.ppm(self.limit)),
             self.effect,
             if self.source > self.limit { "dilute with ion-free water: `blend 50 % reverse osmosis water`" } else { "use less of the salt that brings it" },
         )

@@ -319,6 +319,9 @@ impl Detail for ProfileMissed {
                 let salts: Vec<String> =
                     salts.iter().map(|(salt, kg)| format!("{} {}", say.small_mass(*kg), salt_name(*salt))).collect();
                 let blend = keep.map_or_else(String::new, |keep| {
+                    if keep < 0.005 {
+                        return "ion-free water alone with ".to_owned();
+                    }
                     format!("{} of the source with {} of ion-free water and ", say.share(keep), say.share(1.0 - keep))
                 });
                 format!("{blend}{} in {} come nearest", listed(&salts), say.volume(self.litres))

@@ -157,7 +157,7 @@ fn same_name(a: &str, b: &str) -> bool {
 impl Detail for Missed {
     fn message(&self, _say: Say) -> Message {
         Message::new(
-            format!("no {} is logged in the {}, {} were planned", self.name, self.stage, self.amount),
+            format!("{} {} for the {}: planned, and not logged", self.amount, self.name, self.stage),
             "it was left out of the beer or out of the log",
             "if it went in, log it; if something else did, log `instead … for …`; if it was forgotten, note it for the tasting",
         )

@@ -86,6 +86,13 @@ fn check(cx: &LogCx, hits: &mut Hits) {
 
 impl Detail for Attenuation {
     fn message(&self, say: Say) -> Message {
+        if self.fg > self.og {
+            return Message::new(
+                format!("the final gravity {} lies above the original {}", say.gravity(self.fg), say.gravity(self.og)),
+                "fermentation lowers a gravity, so a reading is wrong or stands on the wrong line",
+                "read again, and look whether the two were swapped",
+            );
+        }
         Message::new(
             format!("from {} to {} is an attenuation of {}", say.gravity(self.og), say.gravity(self.fg), say.percent(self.percent)),
             if self.percent < 50.0 { "the beer is hardly fermented, or a reading is wrong" } else { "no ordinary yeast takes malt wort that far, or a reading is wrong" },

@@ -105,7 +105,10 @@ pub(crate) fn amount_words(amount: &Amount) -> String {
         Some(Dimension::Mass) => say.mass(quant.value),
         Some(Dimension::Volume) if quant.value < 0.1 => say.millilitres(quant.value),
         Some(Dimension::Volume) => say.volume(quant.value),
-        _ => crate::say::trimmed(quant.value, 2),
+        _ => match quant.unit {
+            Some(unit) => format!("{} {unit}", crate::say::trimmed(quant.value, 2)),
+            None => crate::say::trimmed(quant.value, 2),
+        },
     }
 }
 

@@ -38,6 +38,7 @@ gyle 7 "Harbour Bitter" on 2026-03-14
 struct Efficiency {
     percent: f64,
     planned: Option<f64>,
+    unusual: bool,
 }
 
 fn check(cx: &LogCx, hits: &mut Hits) {
@@ -53,7 +54,7 @@ fn check(cx: &LogCx, hits: &mut Hits) {
         planned.filter(|planned| (percent - planned).abs() > cx.limit(&OFF)).map(|_| Grade::HINT)
     };
     if let Some(grade) = grade {
-        hits.log(grade, place, Efficiency { percent, planned });
+        hits.log(grade, place, Efficiency { percent, planned, unusual: !(low..=high).contains(&percent) });
     }
 }
 
@@ -62,7 +63,13 @@ impl Detail for Efficiency {
         let planned = self.planned.map_or_else(String::new, |planned| format!(", {} is written for the brewhouse", say.percent(planned)));
         Message::new(
             format!("the mash efficiency comes to {}{planned}", say.percent(self.percent)),
-            if self.percent > 100.0 { "the wort cannot hold more extract than the malt" } else if self.planned.is_some() && self.percent < 95.0 { "gravities are planned from it" } else { "hardly any brewhouse has that" },
+            if self.percent > 100.0 {
+                "the wort cannot hold more extract than the malt"
+            } else if self.unusual {
+                "hardly any brewhouse has that"
+            } else {
+                "gravities are planned from the one written"
+            },
             if self.percent > 92.0 { "check weight, volume and gravity, and the temperatures they were read at" } else { "if it comes out the same again, write it into the brewhouse; otherwise check crush, weight, volume and gravity" },
         )
     }

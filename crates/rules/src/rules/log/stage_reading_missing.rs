@@ -86,7 +86,7 @@ fn check(cx: &LogCx, hits: &mut Hits) {
 impl Detail for Missing {
     fn message(&self, _say: Say) -> Message {
         Message::new(
-            format!("no {} is logged", listed(&self.readings)),
+            format!("not logged: {}", listed(&self.readings)),
             "efficiency, attenuation and the next brew are computed from such readings",
             "if they stand in another notebook, copy them here; otherwise put them on the list for the next brew day",
         )

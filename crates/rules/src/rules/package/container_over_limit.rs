@@ -121,7 +121,7 @@ impl Detail for Over {
             (false, false) => "the limit taken for thin one-way glass",
         };
         let pressure = self.bar.map_or_else(String::new, |(bar, celsius)| {
-            format!(", {} at {}", say.pressure(bar), say.temperature(celsius))
+            format!(" ({} at {})", say.pressure(bar), say.temperature(celsius))
         });
         let relation = if self.over { "is above" } else { "is close to" };
         Message::new(

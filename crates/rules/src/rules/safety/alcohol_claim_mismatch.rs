@@ -66,7 +66,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
 impl Detail for Claim {
     fn message(&self, say: Say) -> Message {
         Message::new(
-            format!("the label says {}, {} of alcohol is computed; {} is the bound", self.words, say.percent(self.abv), say.percent(self.limit)),
+            format!("the label says {}, {} of alcohol is computed; {} % is the bound", self.words, say.percent(self.abv), crate::say::trimmed(self.limit, 2)),
             "people rely on it who must not drink",
             "take the claim out, or have the beer analysed; check local codes, labels and licensed practice: this does not judge what is legal",
         )

@@ -101,7 +101,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
 impl Detail for Botanical {
     fn message(&self, _say: Say) -> Message {
         Message::new(
-            format!("{} holds {}", self.name, self.what),
+            format!("{}: it holds {}", self.name, self.what),
             if self.poison { "it poisons people" } else { "more than a little of it harms people" },
             if self.poison {
                 "leave it out"

@@ -2,7 +2,7 @@
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("merge-conflict", Group::Syntax, Level::Error, Check::File(check), DOC);
+pub(crate) static RULE: Rule = Rule::new("merge-conflict", Group::Syntax, Level::Error, Check::Written, DOC);
 
 const DOC: Doc = Doc {
     catches: "Markers that a version control tool leaves where two changes collide.",
@@ -24,33 +24,3 @@ grist
     limits: "One finding a file; the file is not formatted until they are gone.",
     sources: "The language itself; no outside source.",
 };
-
-struct Conflict;
-
-/// Whether a line is a marker of a merge.
-fn is_marker(line: &str) -> bool {
-    ["<<<<<<<", ">>>>>>>"].iter().any(|marker| {
-        line.strip_prefix(marker).is_some_and(|rest| rest.is_empty() || rest.starts_with([' ', '\t', '\r']))
-    })
-}
-
-fn check(cx: &FileCx, hits: &mut Hits) {
-    for placed in &cx.file.blocks {
-        for line in &placed.block.lines {
-            if is_marker(line.span.of(&placed.block.text)) {
-                hits.push(Grade::ERROR, At::File(cx.id, line.span.shift(placed.start)), Conflict);
-                return;
-            }
-        }
-    }
-}
-
-impl Detail for Conflict {
-    fn message(&self, _say: Say) -> Message {
-        Message::new(
-            "two versions of this file collide here",
-            "both stand in it, so that amounts count twice; nothing else is checked until that is settled",
-            "keep one version, or what belongs of both, and take the marker lines out",
-        )
-    }
-}

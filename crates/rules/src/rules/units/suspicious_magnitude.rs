@@ -106,14 +106,14 @@ enum Unit {
 
 /// Slips between what is written and what was meant.
 const SLIPS: [(f64, &str); 8] = [
-    (0.001, "a thousandth: the unit is too large"),
-    (1000.0, "a thousand times: the unit is too small"),
-    (0.1, "a tenth: the point is one place off"),
-    (10.0, "ten times: the point is one place off"),
-    (0.01, "a hundredth: the point is two places off"),
-    (100.0, "a hundred times: the point is two places off"),
-    (1.0 / 28.35, "grams written as ounces"),
-    (1.0 / 453.6, "grams written as pounds"),
+    (0.001, "a thousandth of it, with the next smaller unit,"),
+    (1000.0, "a thousand times as much, with the next larger unit,"),
+    (0.1, "a tenth of it, with the point one place on,"),
+    (10.0, "ten times as much, with the point one place on,"),
+    (0.01, "a hundredth of it, with the point two places on,"),
+    (100.0, "a hundred times as much, with the point two places on,"),
+    (1.0 / 28.35, "as many grams instead of ounces"),
+    (1.0 / 453.6, "as many grams instead of pounds"),
 ];
 
 fn check(cx: &RecipeCx, hits: &mut Hits) {
@@ -268,7 +268,10 @@ impl Detail for Amounts {
             format!("{} comes to {} {unit} of the batch; of {} {relation}", self.name, number(self.by_litre), self.span.what),
             "every figure that it enters is off by as much",
             match self.readings.first() {
-                Some((_, words)) => format!("was it {words}? correct the amount, or the batch volume"),
+                Some((factor, words)) => {
+                    let meant = number(self.by_litre * factor);
+                    format!("{words} would be {meant} {unit}; correct the amount, or the batch volume")
+                }
                 None => "check the amount and its unit, and the batch volume".into(),
             },
         )
