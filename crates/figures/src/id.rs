@@ -114,7 +114,7 @@ figures! {
     StarterVolume = "starter-volume", Volume, Plan, "Volume of the starter, all steps.";
     Carbonation = "carbonation", Carbonation, Plan, "Carbonation of the packaged beer.";
     KegPressure = "keg-pressure", Pressure, Plan, "Regulator setting that holds the carbonation.";
-    PrimingSugar = "priming-sugar", Mass, Plan, "Priming sugar for the packaged volume.";
+    PrimingSugar = "priming-sugar", Grams, Plan, "Priming sugar for the packaged volume.";
     PrimingRate = "priming-rate", Dose, Plan, "Priming sugar by volume.";
     ResidualCo2 = "residual-co2", Carbonation, Plan, "CO2 left from fermentation.";
     BrewhouseEfficiency = "brewhouse-efficiency", Percent, Plan, "Extract in the fermenter over the laboratory extract.";

@@ -183,7 +183,7 @@ impl Calc<'_> {
         let extract = thing.number(Keyword::Extract).map_or(1.0, |given| given.value.value);
         let real = thing.number(Keyword::Fermentability).map_or(1.0, |given| given.value.value);
         // Balling: 2.0665 g of extract give 1 g of alcohol; 0.7907 is ethanol's gravity, 0.9982 kg/L water's.
-        let alcohol_kg = sugar * extract * real / 2.0665;
+        let alcohol_kg = sugar / 1000.0 * extract * real / 2.0665;
         let by_volume = alcohol_kg / (0.7907 * 0.9982) / litres * 100.0;
         if by_volume.is_finite() { by_volume.max(0.0) } else { 0.0 }
     }
