@@ -38,6 +38,8 @@ fn witness(limit: &str) -> Option<String> {
         "rest-temperature-possible" => format!("{R}{G}mash\n  rest      66 C for 60 min\n  rest      103 C for 5 min\n"),
         "ferment-temperature-possible" => format!("{R}{G}{B}{P}ferment\n  hold      48 C for 7 d\n"),
         "sparge-temperature-possible" => liquor("").replace("sparge    12 L", "sparge    12 L at 101 C"),
+        "carbonation-possible" => ferment("package\n  bottle    3.2 vol at 20 C with table sugar\n"),
+        "carbonation-cask-possible" => ferment("package\n  cask      1.4 vol at 13 C with table sugar\n"),
         "sugar-share" => format!("{R}grist\n  3 kg      pale ale malt\n  900 g     table sugar\n{B}  5 g       \"yeast nutrient blend\" at 10 min\n"),
         "crystal-share-hint" | "crystal-share" => grist("  3.2 kg    pale ale malt\n  800 g     medium crystal malt\n"),
         "acidulated-share-hint" | "acidulated-share" => grist("  3.7 kg    pale ale malt\n  260 g     acidulated malt\n"),

@@ -4,7 +4,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 
 use figures::{Actual, Calc};
-use recipe::{Definition, Origin, Place, Problem, Thing};
+use recipe::{Definition, Origin, Place, Problem, Recipe, Thing};
 use syntax::Span;
 use syntax::vocabulary::BlockKind;
 
@@ -14,7 +14,7 @@ use crate::hit::{At, Detail, Hit, Hits, Locate, Message};
 use crate::level::{Grade, Level, Levels};
 use crate::limits::Limits;
 use crate::registry::{self, RULES};
-use crate::rule::{Check, Rule};
+use crate::rule::{Check, Rule, Stage};
 use crate::say::Say;
 
 /// What the house has set: levels and limits.
@@ -32,14 +32,20 @@ pub struct Config {
 /// values is among the hits; what is wrong with the writing of its lines is a matter of [`check_file`].
 #[must_use]
 pub fn check_recipe(calcs: &[Calc<'_>], config: &Config) -> Vec<Hit> {
-    let Some(first) = calcs.first() else { return Vec::new() };
     let parts: Vec<RecipeCx<'_, '_>> = calcs.iter().map(|calc| RecipeCx::new(calc, &config.limits)).collect();
-    let recipe = first.recipe;
+    let Some(first) = parts.first() else { return Vec::new() };
+    let (mut run, kinds) = of_recipe(first.recipe, config);
+    run.problems(&first.recipe.problems, At::Recipe);
+    run.all(&kinds, |rule, hits| on_recipe(&parts, rule, hits));
+    run.finish()
+}
+
+/// A run over a recipe, and the kind of each of its blocks.
+fn of_recipe<'c>(recipe: &'c Recipe, config: &'c Config) -> (Run<'c>, Vec<BlockKind>) {
     let kinds: Vec<BlockKind> = recipe.blocks.iter().map(|block| block.entries_as).collect();
     let mut run = Run::new(config, At::Recipe(recipe.name_place), &recipe.broken, |rule| {
         rule.exempt.iter().any(|tag| recipe.tagged(tag))
     });
-    run.problems(&recipe.problems, At::Recipe);
     // What a name or a value found wrong leads to is not said again.
     for problem in &recipe.problems {
         let error = registry::find(problem.fault.rule).is_none_or(|rule| rule.level == Level::Error);
@@ -49,20 +55,24 @@ pub fn check_recipe(calcs: &[Calc<'_>], config: &Config) -> Vec<Hit> {
             run.broken.push(*kind);
         }
     }
-    run.all(&kinds, |rule, hits| match &rule.check {
+    (run, kinds)
+}
+
+/// Lets a rule look at a recipe, or at each part of it.
+fn on_recipe(parts: &[RecipeCx<'_, '_>], rule: &Rule, hits: &mut Hits<'_>) {
+    match &rule.check {
         Check::Recipe(check) => {
             if let Some(cx) = parts.first() {
                 check(cx, hits);
             }
         }
         Check::RecipeAndLog(check, _) | Check::Part(check) => {
-            for cx in &parts {
+            for cx in parts {
                 check(cx, hits);
             }
         }
         _ => {}
-    });
-    run.finish()
+    }
 }
 
 /// Checks a log: against itself, and against the plan of its recipe where that is known.
@@ -70,8 +80,15 @@ pub fn check_recipe(calcs: &[Calc<'_>], config: &Config) -> Vec<Hit> {
 pub fn check_log(actual: &Actual<'_>, config: &Config) -> Vec<Hit> {
     let log = actual.log;
     let plan = actual.plan.map(|calc| RecipeCx::new(calc, &config.limits));
-    let broken = plan.as_ref().map_or(&[][..], |plan| &plan.recipe.broken);
-    let mut run = Run::new(config, At::Log(log.name_place), broken, |rule| {
+    // A log is not compared with what is doubtful in its plan.
+    let doubtful = plan.as_ref().map_or_else(Vec::new, |plan| {
+        let (mut run, kinds) = of_recipe(plan.recipe, config);
+        run.causes(&kinds, &|rule: &'static Rule, hits: &mut Hits<'_>| {
+            on_recipe(core::slice::from_ref(plan), rule, hits)
+        });
+        run.broken
+    });
+    let mut run = Run::new(config, At::Log(log.name_place), &doubtful, |rule| {
         plan.as_ref().is_some_and(|plan| rule.exempt.iter().any(|tag| plan.tagged(tag)))
     });
     run.problems(&log.problems, At::Log);
@@ -228,20 +245,24 @@ impl<'c> Run<'c> {
     /// Runs every rule that is on: first those that find causes, then the others, which keep quiet about
     /// blocks (`kinds`, by their index) in which a cause was found.
     fn all(&mut self, kinds: &[BlockKind], check: impl Fn(&'static Rule, &mut Hits<'_>)) {
-        self.pass(true, &check);
-        for hit in &self.hits {
-            if let (true, At::Recipe(place)) = (hit.rule.root, hit.at)
-                && let Some(kind) = kinds.get(usize::from(place.block))
-                && !self.broken.contains(kind)
-            {
-                self.broken.push(*kind);
-            }
-        }
-        self.pass(false, &check);
+        self.causes(kinds, &check);
+        self.pass(kinds, None, &check);
     }
 
-    fn pass(&mut self, root: bool, check: &impl Fn(&'static Rule, &mut Hits<'_>)) {
-        for rule in RULES.iter().copied().filter(|rule| rule.root == root) {
+    /// Runs the rules that find causes.
+    fn causes(&mut self, kinds: &[BlockKind], check: &impl Fn(&'static Rule, &mut Hits<'_>)) {
+        for stage in [Stage::Values, Stage::Figures] {
+            self.pass(kinds, Some(stage), check);
+        }
+    }
+
+    fn pass(
+        &mut self,
+        kinds: &[BlockKind],
+        stage: Option<Stage>,
+        check: &impl Fn(&'static Rule, &mut Hits<'_>),
+    ) {
+        for rule in RULES.iter().copied().filter(|rule| rule.root.map(|root| root.stage) == stage) {
             if matches!(rule.check, Check::Written)
                 || self.config.levels.of(rule) == Level::Off
                 || rule.whole.iter().any(|kind| self.broken.contains(kind))
@@ -256,25 +277,50 @@ impl<'c> Run<'c> {
                 self.hits.truncate(from);
                 self.hits.push(failed(rule, self.home));
             }
+            if self.hits.len() == from {
+                continue;
+            }
             let mut found = self.hits.split_off(from);
             found.retain(|hit| self.config.levels.severity(hit.rule, hit.grade).is_some());
+            for hit in &found {
+                self.doubt(hit, kinds);
+            }
             self.hits.append(&mut found);
+        }
+    }
+
+    /// What a cause makes doubtful: the block it stands in, and what its rule says.
+    fn doubt(&mut self, hit: &Hit, kinds: &[BlockKind]) {
+        let Some(root) = hit.rule.root.filter(|root| hit.grade.stated >= root.from) else { return };
+        let own = match hit.at {
+            At::Recipe(place) => kinds.get(usize::from(place.block)),
+            _ => None,
+        };
+        for kind in own.into_iter().chain(root.taints) {
+            if !self.broken.contains(kind) {
+                self.broken.push(*kind);
+            }
         }
     }
 
     /// Leaves out what only repeats its cause.
     fn finish(mut self) -> Vec<Hit> {
         let causes: Vec<(At, &'static Rule)> =
-            self.hits.iter().filter(|hit| hit.rule.root).map(|hit| (hit.at, hit.rule)).collect();
+            self.hits.iter().filter(|hit| is_cause(hit)).map(|hit| (hit.at, hit.rule)).collect();
         let absorbed: Vec<&'static str> =
             self.hits.iter().flat_map(|hit| hit.rule.absorbs.iter().copied()).collect();
         self.hits.retain(|hit| {
-            let echoes = !hit.rule.root && causes.iter().any(|(at, _)| at.meets(hit.at));
+            let echoes = !is_cause(hit) && causes.iter().any(|(at, _)| at.meets(hit.at));
             // What can hurt somebody is said even beside its cause.
             (!echoes && !absorbed.contains(&hit.rule.id)) || hit.rule.safety
         });
         self.hits
     }
+}
+
+/// Whether a hit is the cause of others.
+fn is_cause(hit: &Hit) -> bool {
+    hit.rule.root.is_some_and(|root| hit.grade.stated >= root.from)
 }
 
 /// A rule that panicked: it is named, the others go on.

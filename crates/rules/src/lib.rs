@@ -38,5 +38,5 @@ pub use hit::{At, Detail, Hit, Hits, Locate, Mend, Message, Texts};
 pub use level::{Grade, Level, Levels, UnknownName, nearest};
 pub use limits::{Bound, Limit, LimitError, Limits};
 pub use registry::{RULES, find, reference_page};
-pub use rule::{Check, Doc, Rule};
+pub use rule::{Check, Doc, Root, Rule, Stage};
 pub use say::Say;

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use syntax::vocabulary::BlockKind;
 
 use crate::cx::{DefinitionCx, FileCx, LogCx, RecipeCx, RepositoryCx};
-use crate::finding::Group;
+use crate::finding::{Group, Severity};
 use crate::hit::Hits;
 use crate::level::Level;
 use crate::limits::Limit;
@@ -23,7 +23,7 @@ pub struct Rule {
     /// What can hurt somebody: never lowered by doubt, never silenced for a whole file.
     pub safety: bool,
     /// Finds the cause of other findings: runs first, and silences what is fed by the same value.
-    pub root: bool,
+    pub root: Option<Root>,
     /// Blocks it must know whole: a line there that could not be read, or a value found wrong, silences it.
     pub whole: &'static [BlockKind],
     /// Tags of a recipe that turn it off.
@@ -36,6 +36,26 @@ pub struct Rule {
     pub check: Check,
     /// What `explain`, the hover on its name and the reference page show.
     pub doc: Doc,
+}
+
+/// How a rule finds the causes of other findings.
+#[derive(Clone, Copy, Debug)]
+pub struct Root {
+    /// When it runs.
+    pub stage: Stage,
+    /// From which severity on a finding counts as a cause.
+    pub from: Severity,
+    /// Blocks that become doubtful besides the one the finding stands in.
+    pub taints: &'static [BlockKind],
+}
+
+/// The order in which rules run: causes first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stage {
+    /// Values that are wrong by themselves.
+    Values,
+    /// Figures that are wrong, whatever value is to blame.
+    Figures,
 }
 
 /// What a rule looks at.
@@ -112,7 +132,7 @@ impl Rule {
             level,
             since: "2026",
             safety: matches!(group, Group::Safety),
-            root: false,
+            root: None,
             whole: &[],
             exempt: &[],
             absorbs: &[],
@@ -127,10 +147,26 @@ impl Rule {
         self.safety = true;
         self
     }
-    /// It finds the cause of other findings.
+    /// It finds values that are wrong by themselves, and so the cause of other findings.
     #[must_use]
     pub const fn root(mut self) -> Self {
-        self.root = true;
+        self.root = Some(Root { stage: Stage::Values, from: Severity::Warning, taints: &[] });
+        self
+    }
+    /// It finds figures that are wrong though no value stands out, and so the cause of other findings.
+    #[must_use]
+    pub const fn outcome(mut self) -> Self {
+        self.root = Some(Root { stage: Stage::Figures, from: Severity::Warning, taints: &[] });
+        self
+    }
+    /// As a cause it counts from this severity on, and makes these blocks doubtful besides the one it stands in.
+    #[must_use]
+    pub const fn taints(mut self, from: Severity, blocks: &'static [BlockKind]) -> Self {
+        let stage = match self.root {
+            Some(root) => root.stage,
+            None => Stage::Values,
+        };
+        self.root = Some(Root { stage, from, taints: blocks });
         self
     }
     /// It must know these blocks whole.

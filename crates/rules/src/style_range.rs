@@ -32,6 +32,26 @@ struct Outside {
     remedy: &'static str,
 }
 
+/// A figure, the ends of its range, and its grade against them.
+type Judged = (f64, (f64, f64), Option<Grade>);
+
+/// Judges a figure by the range that the style states in the field `key`; nothing where either is missing.
+fn judge(cx: &RecipeCx, figure: FigureId, key: Keyword) -> Option<Judged> {
+    let FactValue::Range(quant, first, second) = cx.recipe.style.as_ref()?.fact(key)?.value else {
+        return None;
+    };
+    let value = cx.figure(figure)?;
+    let (low, high) = (shown(quant, first), shown(quant, second));
+    let near = cx.limit(&NEAR) * (high - low);
+    let bands = [((low, high), Severity::Hint), ((low - near, high + near), Severity::Warning)];
+    Some((value, (low, high), Grade::outside(value, || cx.spread(figure), &bands)))
+}
+
+/// The grade of a figure against its style: nothing where it cannot be compared, `None` within where it fits.
+pub(crate) fn grade(cx: &RecipeCx, figure: FigureId, key: Keyword) -> Option<Option<Grade>> {
+    judge(cx, figure, key).map(|(_, _, grade)| grade)
+}
+
 /// Compares a figure with the range that the style states in the field `key`.
 pub(crate) fn check(
     cx: &RecipeCx,
@@ -41,24 +61,11 @@ pub(crate) fn check(
     remedies: [&'static str; 2],
 ) {
     let Some(style) = &cx.recipe.style else { return };
-    let Some(fact) = style.fact(key) else { return };
-    let FactValue::Range(quant, first, second) = fact.value else { return };
-    let Some(value) = cx.figure(figure) else { return };
-    let (low, high) = (shown(quant, first), shown(quant, second));
-    let near = cx.limit(&NEAR) * (high - low);
-    let grade = Grade::outside(
-        value,
-        || cx.spread(figure),
-        &[((low, high), Severity::Hint), ((low - near, high + near), Severity::Warning)],
-    );
-    if let Some(grade) = grade {
+    if let Some((value, (low, high), Some(grade))) = judge(cx, figure, key) {
         let named = style.words(Keyword::Name).map(Into::into);
         let remedy = remedies[usize::from(value > high)];
-        hits.recipe(
-            grade,
-            style.place,
-            Outside { figure, value, low, high, style: style.name.clone(), named, remedy },
-        );
+        let detail = Outside { figure, value, low, high, style: style.name.clone(), named, remedy };
+        hits.recipe(grade, style.place, detail);
     }
 }
 

@@ -155,11 +155,13 @@ registry! {
         style_fg,
         style_has_no_numbers,
         style_ibu,
+        style_mismatch,
         style_og,
     }
     expect {
         expectation_missed,
         expectation_not_checked,
+        goal_unreachable,
     }
     log {
         abv_recomputation_differs,

@@ -42,7 +42,7 @@ gyle 7 "Harbour Bitter" on 2026-03-14
 struct NotConserved {
     before: f64,
     after: f64,
-    first: Place,
+    other: Place,
 }
 
 fn check(cx: &LogCx, hits: &mut Hits) {
@@ -70,7 +70,16 @@ fn check(cx: &LogCx, hits: &mut Hits) {
     let off = (after / before - 1.0).abs() * 100.0;
     let bounds = [(cx.limit(&WARNING), Severity::Warning), (cx.limit(&ERROR), Severity::Error)];
     if let Some(grade) = Grade::above(off, || 0.0, &bounds) {
-        hits.log(grade, place, NotConserved { before, after, first });
+        // The reading further from the plan is the likelier slip.
+        let off = |litres: f64, sg: f64, volume: FigureId, gravity: FigureId| {
+            let plan = cx.plan?;
+            let planned = extract(plan.figure(volume)?, plan.figure(gravity)?);
+            Some((extract(litres, sg) / planned - 1.0).abs())
+        };
+        let before_off = off(pre, pre_sg, FigureId::PreBoilVolume, FigureId::PreBoilGravity);
+        let after_off = off(post, post_sg, FigureId::PostBoilVolume, FigureId::PostBoilGravity);
+        let (at, other) = if before_off > after_off { (first, place) } else { (place, first) };
+        hits.log(grade, at, NotConserved { before, after, other });
     }
 }
 
@@ -90,6 +99,6 @@ impl Detail for NotConserved {
         )
     }
     fn related(&self, _say: Say) -> Vec<(At, String)> {
-        vec![(At::Log(self.first), "the readings before the boil".into())]
+        vec![(At::Log(self.other), "the other readings".into())]
     }
 }

@@ -4,7 +4,7 @@ use crate::prelude::*;
 
 pub(crate) static RULE: Rule =
     Rule::new("hop-time-exceeds-boil", Group::Boil, Level::Error, Check::Recipe(check), DOC)
-        .whole(&[BlockKind::Boil]);
+        .whole(&[BlockKind::Boil]).root().absorbs(&["no-boil-unmarked", "short-boil-for-pale-malt"]);
 
 const DOC: Doc = Doc {
     catches: "A hop, or anything else for the kettle, whose minutes before the end of the boil are more than the boil has.",
@@ -31,11 +31,15 @@ struct TooLong {
     minutes: f64,
     boil: f64,
     hop: bool,
+    /// Other lines that are too long.
+    others: Vec<Place>,
+    longest: f64,
 }
 
 fn check(cx: &RecipeCx, hits: &mut Hits) {
-    let Some(boil) = cx.recipe.boil.as_ref().and_then(|boil| boil.time.as_ref()) else { return };
-    let boil = boil.value;
+    let Some(block) = &cx.recipe.boil else { return };
+    let Some(time) = &block.time else { return };
+    let (boil, header) = (time.value, block.place);
     let hops = cx.recipe.additions.iter().filter_map(|line| match line.time {
         KettleTime::Minutes(minutes) => Some((line.place, &line.thing, minutes)),
         _ => None,
@@ -44,14 +48,32 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
         Joins::Kettle(Some(minutes)) => Some((line.place, &line.thing, minutes)),
         _ => None,
     });
-    for (place, thing, minutes) in hops.chain(sugars).filter(|(_, _, minutes)| *minutes > boil) {
-        let hop = thing.kind() == Some(BlockKind::Hop);
-        hits.recipe(Grade::ERROR, place, TooLong { name: thing.name.clone(), place, minutes, boil, hop });
-    }
+    let late: Vec<_> = hops.chain(sugars).collect();
+    let mut too_long = late.iter().filter(|(_, _, minutes)| *minutes > boil);
+    let Some((place, thing, minutes)) = too_long.next() else { return };
+    let others: Vec<Place> = too_long.map(|(place, _, _)| *place).collect();
+    let hop = thing.kind() == Some(BlockKind::Hop);
+    // Where several are too long it is the boil that is too short.
+    let at = if others.is_empty() { *place } else { header };
+    let longest = late.iter().map(|(_, _, minutes)| *minutes).fold(*minutes, f64::max);
+    let detail = TooLong { name: thing.name.clone(), place: *place, minutes: *minutes, boil, hop, others, longest };
+    hits.recipe(Grade::ERROR, at, detail);
 }
 
 impl Detail for TooLong {
     fn message(&self, say: Say) -> Message {
+        if !self.others.is_empty() {
+            return Message::new(
+                format!(
+                    "the boil is {}, and {} additions are planned for longer, the first at {}",
+                    say.time(self.boil),
+                    self.others.len() + 1,
+                    say.time(self.minutes)
+                ),
+                "they would go in before the boil begins",
+                format!("boil for {}, or move the additions", say.time(self.longest)),
+            );
+        }
         Message::new(
             format!(
                 "{} is planned {} before the end of a boil of {}",
@@ -67,7 +89,17 @@ impl Detail for TooLong {
             },
         )
     }
+    fn related(&self, say: Say) -> Vec<(At, String)> {
+        if self.others.is_empty() {
+            return Vec::new();
+        }
+        let lines = core::iter::once(&self.place).chain(&self.others);
+        lines.map(|place| (At::Recipe(*place), format!("longer than {}", say.time(self.boil)))).collect()
+    }
     fn fixes(&self, texts: &Texts<'_>, say: Say) -> Vec<Mend> {
+        if !self.others.is_empty() {
+            return Vec::new();
+        }
         let Some(value) = texts.clause_value(At::Recipe(self.place), ClauseWord::At) else { return Vec::new() };
         let boil = say.time(self.boil);
         let mut fixes = vec![Mend::proposed(format!("add it at {boil}"), value, boil)];

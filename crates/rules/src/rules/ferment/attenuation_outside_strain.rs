@@ -2,7 +2,7 @@
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("attenuation-outside-strain", Group::Ferment, Level::Warning, Check::Log(log), DOC).exempt(&["mixed-culture"]).limits(&[&FAR, &READING]);
+pub(crate) static RULE: Rule = Rule::new("attenuation-outside-strain", Group::Ferment, Level::Warning, Check::Log(log), DOC).exempt(&["mixed-culture"]).limits(&[&FAR, &READING]).whole(&[BlockKind::Grist, BlockKind::Pitch]);
 
 static FAR: Limit = Limit::at_most("attenuation-off", 5.0, "%", "points outside the strain", "common practice, no source");
 static READING: Limit = Limit::at_most("attenuation-reading", 1.2, "%", "points that a reading leaves open", "half a point of gravity in 40");

@@ -67,9 +67,10 @@ fn plan(cx: &RecipeCx, hits: &mut Hits) {
         if step.kind == FermentKind::Cool
             && let (Some(from), Some(to), Some(sg)) = (now, to, gravity)
             && from - to >= cx.limit(&STEP)
-            && sg - end > cx.limit(&ABOVE)
+            && let Some(grade) =
+                Grade::above(sg - end, || cx.spread(FigureId::Fg), &[(cx.limit(&ABOVE), Severity::Warning)])
         {
-            hits.recipe(Grade::WARNING, step.place, Cooled { sg, end, from, to, logged: false });
+            hits.recipe(grade, step.place, Cooled { sg, end, from, to, logged: false });
             return;
         }
         // A step that lasts for days goes on below the gravity of the one before it.

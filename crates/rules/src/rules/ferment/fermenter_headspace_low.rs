@@ -4,7 +4,7 @@ use crate::look;
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("fermenter-headspace-low", Group::Ferment, Level::Error, Check::Part(check), DOC).whole(&[BlockKind::Recipe]).exempt(&["open-ferment"]).safety().limits(&[&HINT, &WARNING, &FOAMY]);
+pub(crate) static RULE: Rule = Rule::new("fermenter-headspace-low", Group::Ferment, Level::Error, Check::Part(check), DOC).whole(&[BlockKind::Recipe]).exempt(&["open-ferment"]).safety().limits(&[&HINT, &WARNING, &FOAMY]).taints(Severity::Error, &[BlockKind::Grist, BlockKind::Boil, BlockKind::Liquor, BlockKind::Mash]);
 
 static HINT: Limit = Limit::at_least("headspace-hint", 15.0, "%", "headspace of the fermenter", "common practice, no source");
 static WARNING: Limit = Limit::at_least("headspace", 10.0, "%", "headspace of the fermenter", "common practice, no source");

@@ -4,7 +4,7 @@ use crate::look;
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("batch-size-scale-mismatch", Group::Grist, Level::Warning, Check::Recipe(check), DOC).whole(&[BlockKind::Grist, BlockKind::Recipe]).root().limits(&[&BAND]);
+pub(crate) static RULE: Rule = Rule::new("batch-size-scale-mismatch", Group::Grist, Level::Warning, Check::Recipe(check), DOC).whole(&[BlockKind::Grist, BlockKind::Recipe]).root().taints(Severity::Warning, &[BlockKind::Recipe, BlockKind::Boil, BlockKind::Liquor, BlockKind::Mash]).limits(&[&BAND]);
 
 static BAND: Limit = Limit::within("grist-by-litre", 0.1, 0.6, "kg/L", "grist by the litre of the batch", "common practice, no source");
 

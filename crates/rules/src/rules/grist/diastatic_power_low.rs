@@ -27,7 +27,7 @@ grist
   400 g     brown malt
 mash
   rest      66 C for 60 min"#,
-    limits: "The mean of the mashed grist by mass; unmalted and roasted grain count as none. Raw or flaked grain \
+    limits: "The mean over what holds starch, by mass: crystal and roasted malt are left out, unmalted grain counts as none. Raw or flaked grain \
               above a tenth of the mash raises the finding by one level. Exempt with an enzyme on the list. Silent \
               where a malt gives no figure.",
     sources: "An article on degrees Lintner for 40 °L; 30 as the floor is common practice. °L = (WK + 16) / 3.5.",
@@ -43,7 +43,14 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
     if !look::mashes(recipe) || look::has_enzyme(recipe) {
         return;
     }
-    let Some(wk) = cx.figure(FigureId::DiastaticPower) else { return };
+    let Some(mean) = cx.figure(FigureId::DiastaticPower) else { return };
+    // Crystal and roasted malt and hulls hold no starch that wants turning.
+    let starchy = |line: &recipe::GristLine| {
+        let form = look::form(&line.thing);
+        !form.contains("caramel") && !look::is_roasted(&line.thing) && !look::is_hulls(&line.thing)
+    };
+    let Some((starch, _)) = look::mashed_share(cx, starchy) else { return };
+    let wk = if starch > 0.0 { mean / starch } else { 0.0 };
     // The scales part near nothing: no power is none on either.
     let lintner = if wk < 20.0 {
         wk / 20.0 * quantity::scale::lintner_from_wk(quantity::typed::DiastaticPower::from_wk(20.0))

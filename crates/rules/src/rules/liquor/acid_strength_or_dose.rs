@@ -43,19 +43,22 @@ enum Acid {
 }
 
 fn check(cx: &RecipeCx, hits: &mut Hits) {
-    let mut last = None;
+    // The line that brings most.
+    let mut last: Option<(f64, Place)> = None;
     for line in &cx.recipe.liquor.additions {
         if !look::role(&line.thing).contains("acid") {
             continue;
         }
         if line.thing.fact(Keyword::Strength).is_none() && look::litres(&line.amount).is_some() {
             hits.recipe(Grade::ERROR, line.place, Acid::NoStrength(line.thing.name.clone()));
-        } else if look::names(&line.thing).contains("lactic") {
-            last = Some(line.place);
+        } else if look::names(&line.thing).contains("lactic")
+            && last.is_none_or(|(most, _)| look::litres(&line.amount).unwrap_or(0.0) > most)
+        {
+            last = Some((look::litres(&line.amount).unwrap_or(0.0), line.place));
         }
     }
     let sour = cx.tagged("kettle-sour") || cx.tagged("mixed-culture") || cx.recipe.sour.is_some();
-    let (Some(place), Some(litres)) = (last, cx.figure(FigureId::BatchVolume).filter(|litres| *litres > 0.0)) else { return };
+    let (Some((_, place)), Some(litres)) = (last, cx.figure(FigureId::BatchVolume).filter(|litres| *litres > 0.0)) else { return };
     if sour {
         return;
     }

@@ -2,7 +2,7 @@
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("ion-outside-brewing-range", Group::Liquor, Level::Warning, Check::Recipe(check), DOC).whole(&[BlockKind::Liquor, BlockKind::Grist, BlockKind::Recipe]).limits(&[&CALCIUM, &MAGNESIUM, &SODIUM, &CHLORIDE, &SULFATE]);
+pub(crate) static RULE: Rule = Rule::new("ion-outside-brewing-range", Group::Liquor, Level::Warning, Check::Recipe(check), DOC).whole(&[BlockKind::Liquor, BlockKind::Grist, BlockKind::Recipe]).limits(&[&CALCIUM, &MAGNESIUM, &SODIUM, &CHLORIDE, &SULFATE]).absorbs(&["sulfate-chloride-extreme"]);
 
 static CALCIUM: Limit = Limit::at_most("calcium-most", 250.0, "ppm", "calcium in the treated liquor", "Palmer and Kaminski, Water, 2013, from memory");
 static MAGNESIUM: Limit = Limit::at_most("magnesium-most", 50.0, "ppm", "magnesium in the treated liquor", "Palmer and Kaminski, Water, 2013, from memory");

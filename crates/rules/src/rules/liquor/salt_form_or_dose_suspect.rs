@@ -4,7 +4,7 @@ use crate::look;
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("salt-form-or-dose-suspect", Group::Liquor, Level::Warning, Check::Recipe(check), DOC).whole(&[BlockKind::Liquor]).limits(&[&ONE, &ALL]);
+pub(crate) static RULE: Rule = Rule::new("salt-form-or-dose-suspect", Group::Liquor, Level::Warning, Check::Recipe(check), DOC).whole(&[BlockKind::Liquor]).limits(&[&ONE, &ALL]).root();
 
 static ONE: Limit = Limit::at_most("salt-dose", 2.0, "g/L", "one salt in its liquor", "common practice, no source");
 static ALL: Limit = Limit::at_most("salt-dose-all", 3.0, "g/L", "all salts together", "common practice, no source");

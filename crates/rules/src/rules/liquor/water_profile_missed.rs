@@ -151,7 +151,12 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
     let Ok(source) = cx.calc.source_water() else { return };
     let mut worst: Option<Grade> = None;
     let mut misses = Vec::new();
+    let acid = cx.recipe.liquor.additions.iter().any(|line| crate::look::role(&line.thing).contains("acid"));
     for aim in &wanted {
+        // Acid is there to take bicarbonate away, and counts after it.
+        if acid && aim.ion == Ion::Bicarbonate {
+            continue;
+        }
         let Ok(value) = cx.calc.ion_in(aim.vessel, aim.ion) else { continue };
         let allowed = cx.limit(&OFF_PPM).max(cx.limit(&OFF_SHARE) / 100.0 * aim.middle());
         // A range says by itself how near is near enough.

@@ -5,7 +5,7 @@ use figures::{Calc, same_thing};
 use crate::prelude::*;
 
 pub(crate) static RULE: Rule = Rule::new("addition-off-plan", Group::Log, Level::Warning, Check::Log(check), DOC)
-    .whole(&[BlockKind::Boil])
+    .whole(&[BlockKind::Boil, BlockKind::Grist, BlockKind::Recipe])
     .limits(&[&MINUTES, &SHARE_OF_TIME, &SHARE_OF_AMOUNT]);
 
 static MINUTES: Limit = Limit::at_most(

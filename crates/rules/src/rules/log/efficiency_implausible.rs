@@ -2,7 +2,7 @@
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("efficiency-implausible", Group::Log, Level::Error, Check::Log(check), DOC).whole(&[BlockKind::Grist]).limits(&[&USUAL, &OFF]);
+pub(crate) static RULE: Rule = Rule::new("efficiency-implausible", Group::Log, Level::Error, Check::Log(check), DOC).whole(&[BlockKind::Grist, BlockKind::Recipe, BlockKind::Boil]).limits(&[&USUAL, &OFF]);
 
 static USUAL: Limit = Limit::within("mash-efficiency", 50.0, 96.0, "%", "extract in the kettle over laboratory extract", "common practice, no source");
 static OFF: Limit = Limit::at_most("mash-efficiency-off", 7.0, "%", "points off the brewhouse", "common practice, no source");

@@ -50,7 +50,7 @@ const STRIKE: Span = Span { what: "strike water", hard: (0.0, 105.0), soft: (35.
 const PITCH: Span = Span { what: "wort at pitching", hard: (0.0, 45.0), soft: (5.0, 35.0) };
 const FERMENT: Span = Span { what: "a fermentation temperature", hard: (-2.0, 45.0), soft: (-1.0, 35.0) };
 const PRESSURE: Span = Span { what: "a gauge pressure", hard: (0.0, 10.0), soft: (0.0, 3.0) };
-const CARBONATION: Span = Span { what: "a carbonation", hard: (0.0, 7.0), soft: (1.0, 4.5) };
+const CARBONATION: Span = Span { what: "a carbonation", hard: (0.0, 7.0), soft: (0.6, 4.6) };
 const OXYGEN: Span = Span { what: "dissolved oxygen", hard: (0.0, 45.0), soft: (0.0, 20.0) };
 
 fn check(cx: &LogCx, hits: &mut Hits) {

@@ -2,7 +2,7 @@
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("volume-off-plan", Group::Log, Level::Error, Check::Log(check), DOC).whole(&[BlockKind::Recipe, BlockKind::Boil]).limits(&[&HINT, &WARNING, &LOSS]);
+pub(crate) static RULE: Rule = Rule::new("volume-off-plan", Group::Log, Level::Error, Check::Log(check), DOC).whole(&[BlockKind::Recipe, BlockKind::Boil, BlockKind::Grist]).limits(&[&HINT, &WARNING, &LOSS]);
 
 static HINT: Limit = Limit::at_most("volume-off-hint", 3.0, "%", "volume against the plan", "common practice, no source");
 static WARNING: Limit = Limit::at_most("volume-off", 5.0, "%", "volume against the plan", "common practice, no source");

@@ -2,7 +2,7 @@
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("mash-thickness-out-of-range", Group::Mash, Level::Error, Check::Recipe(check), DOC).whole(&[BlockKind::Mash, BlockKind::Grist, BlockKind::Liquor]).limits(&[&HINT, &WARNING, &ERROR, &THIN, &NO_SPARGE]);
+pub(crate) static RULE: Rule = Rule::new("mash-thickness-out-of-range", Group::Mash, Level::Error, Check::Recipe(check), DOC).whole(&[BlockKind::Mash, BlockKind::Grist, BlockKind::Liquor, BlockKind::Recipe]).limits(&[&HINT, &WARNING, &ERROR, &THIN, &NO_SPARGE]);
 
 static HINT: Limit = Limit::at_least("mash-thickness-hint", 2.2, "L/kg", "water on grain", "common practice, no source");
 static WARNING: Limit = Limit::at_least("mash-thickness-warning", 2.0, "L/kg", "water on grain", "common practice, no source");

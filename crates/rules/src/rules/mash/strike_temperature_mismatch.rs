@@ -4,7 +4,7 @@ use crate::look;
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("strike-temperature-mismatch", Group::Mash, Level::Error, Check::RecipeAndLog(plan, log), DOC).whole(&[BlockKind::Mash, BlockKind::Grist, BlockKind::Liquor]).limits(&[&OFF]);
+pub(crate) static RULE: Rule = Rule::new("strike-temperature-mismatch", Group::Mash, Level::Error, Check::RecipeAndLog(plan, log), DOC).whole(&[BlockKind::Mash, BlockKind::Grist, BlockKind::Liquor, BlockKind::Recipe]).limits(&[&OFF]);
 
 static OFF: Limit = Limit::at_most("strike-off", 2.0, "K", "how far the strike water may be from what is computed", "common practice, no source");
 

@@ -4,7 +4,7 @@ use recipe::Container;
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("conditioning-conditions-off", Group::Package, Level::Warning, Check::Part(check), DOC).whole(&[BlockKind::Package]).limits(&[&TEMPERATURE, &STRONG, &WEEKS]);
+pub(crate) static RULE: Rule = Rule::new("conditioning-conditions-off", Group::Package, Level::Warning, Check::Part(check), DOC).whole(&[BlockKind::Package, BlockKind::Grist, BlockKind::Recipe, BlockKind::Pitch]).limits(&[&TEMPERATURE, &STRONG, &WEEKS]);
 
 static TEMPERATURE: Limit = Limit::within("conditioning-temperature", 15.0, 30.0, "C", "temperature of bottle conditioning", "common practice, no source");
 static STRONG: Limit = Limit::at_most("conditioning-strength", 10.0, "%", "alcohol without fresh yeast", "common practice, no source");

@@ -4,7 +4,7 @@ use recipe::Container;
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("extract-left-at-packaging", Group::Package, Level::Error, Check::Log(check), DOC).safety().limits(&[&WARNING, &ERROR]);
+pub(crate) static RULE: Rule = Rule::new("extract-left-at-packaging", Group::Package, Level::Error, Check::Log(check), DOC).safety().limits(&[&WARNING, &ERROR]).whole(&[BlockKind::Grist, BlockKind::Recipe, BlockKind::Pitch]);
 
 static WARNING: Limit = Limit::at_most("extract-left", 0.003, "sg", "gravity above the expected end", "three points of attenuation in a beer of 1.045; common practice");
 static ERROR: Limit = Limit::at_most("extract-left-error", 0.004, "sg", "gravity above the expected end", "common practice, no source");

@@ -21,7 +21,7 @@ static APART_SLOW: Limit = Limit::at_least(
     "stable-readings-apart-slow",
     72.0,
     "h",
-    "the same after dry hops or below 15 C, where the last points go slowly",
+    "the same after dry hops, and for bottles below 15 C, where the last points go slowly",
     "Kirkpatrick and Shellhammer 2018 for dry hops; common practice for the cold",
 );
 static SAME: Limit = Limit::at_most(
@@ -126,7 +126,8 @@ fn problem(
         Event::Temp(celsius) => Some(celsius),
         _ => None,
     });
-    let slow = dry_hopped || coldest_before.is_some_and(|celsius| celsius < 15.0);
+    let closed = matches!(container, Some(Container::Bottle | Container::Can));
+    let slow = dry_hopped || closed && coldest_before.is_some_and(|celsius| celsius < 15.0);
     let wanted = cx.limit(if slow { &APART_SLOW } else { &APART });
     // The earliest reading from which on all were equal.
     let mut first = *last;

@@ -4,7 +4,7 @@ use crate::look;
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("figure-implausible", Group::Units, Level::Error, Check::Part(check), DOC).whole(&[BlockKind::Grist, BlockKind::Boil, BlockKind::Recipe, BlockKind::Pitch]).limits(&[&OG, &FG, &IBU, &COLOUR, &EFFICIENCY]);
+pub(crate) static RULE: Rule = Rule::new("figure-implausible", Group::Units, Level::Error, Check::Part(check), DOC).whole(&[BlockKind::Grist, BlockKind::Boil, BlockKind::Recipe, BlockKind::Pitch]).limits(&[&OG, &FG, &IBU, &COLOUR, &EFFICIENCY]).outcome().absorbs(&["bitterness-overstated"]);
 
 static OG: Limit = Limit::within("og-possible", 1.02, 1.14, "", "original gravity", "common practice, no source");
 static FG: Limit = Limit::within("fg-possible", 0.996, 1.06, "", "final gravity", "common practice, no source");
@@ -79,9 +79,16 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
             _ => value > 3.0 * high,
         };
         let grade = if far { Grade::ERROR } else { Grade::WARNING };
+        let place = if figure == FigureId::Ibu { bitterest(cx).unwrap_or(place) } else { place };
         hits.recipe(grade, place, Implausible { what, value, unit, low, high });
         return;
     }
+}
+
+/// The hop that brings most of the bitterness.
+fn bitterest(cx: &RecipeCx) -> Option<Place> {
+    let lines = cx.calc.hop_lines().ok()?;
+    lines.iter().max_by(|a, b| a.ibu.total_cmp(&b.ibu)).map(|line| line.place)
 }
 
 impl Detail for Implausible {

@@ -7,7 +7,8 @@ use crate::prelude::*;
 pub(crate) static RULE: Rule =
     Rule::new("suspicious-magnitude", Group::Units, Level::Error, Check::Recipe(check), DOC).root().limits(&[
         &FERMENTABLE, &HOP, &FINING, &NUTRIENT, &SPICE, &FRUIT, &DRY_YEAST, &PACKS, &SALT, &ACID, &REST, &COLD, &SPARGE, &BOIL,
-    ]);
+    &CO2, &CASK_CO2,
+]);
 
 const DOC: Doc = Doc {
     catches: "An amount, time, temperature or figure of a size that no ordinary beer has: a slipped decimal, a unit too large or too small, \
@@ -63,6 +64,12 @@ static COLD: Limit =
 static SPARGE: Limit = Limit::within("sparge-temperature-possible", 1.0, 100.0, "C", "sparge liquor", PRACTICE);
 static BOIL: Limit = Limit::at_most("boil-longest", 180.0, "min", "length of the boil", PRACTICE);
 
+static CO2: Limit = Limit::within("carbonation-possible", 0.8, 4.6, "vol", "carbonation of keg, bottle and can", PRACTICE);
+static CASK_CO2: Limit = Limit::within("carbonation-cask-possible", 0.6, 2.6, "vol", "carbonation of a cask", PRACTICE);
+
+/// The least of a base malt, g for a litre of the batch: common practice, no source.
+const BASE_LEAST: f64 = 2.0;
+
 /// What an amount is compared with.
 #[derive(Clone, Copy)]
 struct Span {
@@ -102,6 +109,7 @@ struct Number {
 enum Unit {
     Celsius,
     Minutes,
+    Volumes,
 }
 
 /// Slips between what is written and what was meant.
@@ -169,6 +177,10 @@ fn amounts(cx: &RecipeCx, litres: f64, hits: &mut Hits) {
             // Less than five grams, or than a five-hundredth of the grist, does nothing.
             low = low.min(5.0 / litres).max(weight.map_or(0.0, |weight| weight * 2.0 / litres));
         }
+        // A base malt by the gram is a slipped unit.
+        if thing.kind() == Some(BlockKind::Malt) && crate::look::form(thing).contains("base") {
+            low = low.max(BASE_LEAST);
+        }
         let grade = if by_litre > high {
             if span.hard || by_litre > 3.0 * high { Grade::ERROR } else { Grade::WARNING }
         } else if by_litre < low && by_litre > 0.0 {
@@ -217,6 +229,21 @@ fn temperatures_and_times(cx: &RecipeCx, hits: &mut Hits) {
             temperature(hits, "pitching", place, at.value, &COLD);
         }
         for line in &part.package.lines {
+            let limit = if line.container == recipe::Container::Cask { &CASK_CO2 } else { &CO2 };
+            let (low, high) = cx.band(limit);
+            if let Some(aimed) = line.carbonation.as_ref().filter(|aimed| !(low..=high).contains(&aimed.value)) {
+                let grade = if (0.0..=7.0).contains(&aimed.value) { Grade::WARNING } else { Grade::ERROR };
+                let number = Number {
+                    what: "the carbonation",
+                    value: aimed.value,
+                    unit: Unit::Volumes,
+                    low,
+                    high,
+                    place: line.place,
+                    fahrenheit: None,
+                };
+                hits.recipe(grade, line.place, number);
+            }
             if let Some(at) = &line.temperature {
                 temperature(hits, "the package", line.place, at.value, &COLD);
             }
@@ -296,6 +323,7 @@ impl Detail for Number {
         let number = |value: f64| match self.unit {
             Unit::Celsius => say.temperature(value),
             Unit::Minutes => say.time(value),
+            Unit::Volumes => say.volumes(value),
         };
         let bound = if self.value > self.high {
             format!("above {}", number(self.high))
