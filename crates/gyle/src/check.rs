@@ -23,6 +23,9 @@ pub(crate) struct Checked {
     pub(crate) here: PathBuf,
 }
 
+/// What standard input is called where it stands for no path. No file of recipes has such a name.
+pub(crate) const STANDARD_INPUT: &str = "standard input";
+
 /// An absolute path without touching the file.
 pub(crate) fn absolute(path: &Path) -> PathBuf {
     std::path::absolute(path).unwrap_or_else(|_| path.to_path_buf())
@@ -41,7 +44,7 @@ pub(crate) fn load(paths: &[PathBuf], stdin_path: Option<&Path>) -> (Workspace, 
         let mut text = String::new();
         match std::io::stdin().read_to_string(&mut text) {
             Ok(_) => {
-                let path = absolute(stdin_path.unwrap_or(Path::new("stdin.gyle")));
+                let path = absolute(stdin_path.unwrap_or(Path::new(STANDARD_INPUT)));
                 loaded.files.push(workspace.load_text(&path, &text));
             }
             Err(error) => {

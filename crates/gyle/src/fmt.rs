@@ -5,7 +5,7 @@ use std::path::Path;
 use similar::TextDiff;
 
 use crate::args::FmtArgs;
-use crate::check::{absolute, load};
+use crate::check::{STANDARD_INPUT, absolute, load};
 use crate::output::{Output, complain};
 use crate::render::text_of;
 
@@ -29,7 +29,7 @@ pub(crate) fn run(args: &FmtArgs, output: &mut Output) -> u8 {
             if differs {
                 output.line(&format!("{path} is not formatted"));
             }
-        } else if from_stdin && path == "stdin.gyle" {
+        } else if from_stdin && path == STANDARD_INPUT {
             output.text(&formatted);
         } else if differs {
             match std::fs::write(&state.path, formatted.as_bytes()) {
