@@ -6,7 +6,7 @@ use std::sync::{Arc, Mutex, OnceLock};
 
 use rayon::prelude::*;
 use recipe::{FileId, Recipe, Scope, Shelf, Units};
-use syntax::ast::File;
+use syntax::ast::{Body, File, Line};
 
 use crate::config::Config;
 use crate::kept::Kept;
@@ -704,7 +704,11 @@ fn same_skeleton(old: &File, new: &File) -> bool {
     old.blocks.len() == new.blocks.len()
         && old.blocks.iter().zip(&new.blocks).all(|(old, new)| {
             let (old, new) = (&old.block, &new.block);
-            let header = |block: &syntax::ast::Block| block.lines.first().map(|line| line.span);
+            // Comments stand above the header in its block.
+            let header = |block: &syntax::ast::Block| {
+                let is_header = |line: &&Line| matches!(line.body, Body::Header(_));
+                block.lines.iter().find(is_header).map(|line| line.span)
+            };
             let same_header =
                 || header(old).zip(header(new)).is_some_and(|(a, b)| a == b && old.slice(a) == new.slice(b));
             Arc::ptr_eq(old, new)
