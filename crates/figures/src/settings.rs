@@ -81,10 +81,33 @@ pub struct Settings {
     pub alcohol: AlcoholModel,
     /// Whether the mash temperature moves the attenuation.
     pub mash_effect: bool,
-    /// Units of what is shown.
-    pub units: ShownUnits,
+    /// Units of what is shown; where the house says nothing, those the recipe is written for.
+    pub units: Option<ShownUnits>,
     /// Which gallon is meant where a recipe does not say.
     pub customary: Option<Customary>,
+}
+
+impl Settings {
+    /// The units in which the figures of a recipe are shown: the house's, else what its `customary` says.
+    #[must_use]
+    pub fn units_for(&self, recipe: Option<&recipe::Recipe>) -> ShownUnits {
+        self.units.unwrap_or_else(|| match recipe.and_then(|recipe| recipe.customary).or(self.customary) {
+            None => ShownUnits::Metric,
+            Some(Customary::Us) => ShownUnits::Us,
+            Some(Customary::Imperial) => ShownUnits::Imperial,
+        })
+    }
+}
+
+impl ShownUnits {
+    /// The same for the unit table.
+    pub(crate) const fn table(self) -> quantity::ShownUnits {
+        match self {
+            Self::Metric => quantity::ShownUnits::Metric,
+            Self::Us => quantity::ShownUnits::Customary(Customary::Us),
+            Self::Imperial => quantity::ShownUnits::Customary(Customary::Imperial),
+        }
+    }
 }
 
 impl Default for Settings {
@@ -98,7 +121,7 @@ impl Default for Settings {
             colour: ColourModel::default(),
             alcohol: AlcoholModel::default(),
             mash_effect: false,
-            units: ShownUnits::default(),
+            units: None,
             customary: None,
         }
     }

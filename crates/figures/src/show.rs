@@ -1,5 +1,10 @@
 //! How figures are shown: unit and digits.
 
+use quantity::display::{format_value, shown_unit};
+use quantity::{Quantity, UnitId};
+
+use crate::settings::ShownUnits;
+
 /// Kinds of number, each with its unit and digits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Show {
@@ -147,6 +152,58 @@ impl Show {
         }
     }
 
+    /// The unit of the table behind a kind that has a customary counterpart.
+    const fn measure(self) -> Option<UnitId> {
+        match self {
+            Self::Mass => Some(UnitId::KG),
+            Self::Grams => Some(UnitId::G),
+            Self::Volume => Some(UnitId::L),
+            Self::Millilitres => Some(UnitId::ML),
+            Self::Flow | Self::Evaporation => Some(UnitId::L_PER_H),
+            Self::Thickness => Some(UnitId::L_PER_KG),
+            Self::Temperature => Some(UnitId::C),
+            Self::Pressure => Some(UnitId::BAR),
+            Self::Metres => Some(UnitId::M),
+            Self::Colour => Some(UnitId::EBC),
+            _ => None,
+        }
+    }
+
+    /// The value in the units of the reader, with its unit of the table.
+    fn converted(self, value: f64, units: ShownUnits) -> Option<Quantity> {
+        if units == ShownUnits::Metric {
+            return None;
+        }
+        // Doses are weighed and pipetted in grams and millilitres everywhere; only larger ones change.
+        let small = match self {
+            Self::Grams => value.abs() < 10.0,
+            Self::Millilitres => value.abs() < 50.0,
+            _ => false,
+        };
+        let unit = self.measure().filter(|_| !small)?;
+        Quantity::new(value * self.scale(), unit).convert(shown_unit(unit, units.table())).ok()
+    }
+
+    /// The number alone in the units of the reader.
+    #[must_use]
+    pub fn number_in(self, value: f64, units: ShownUnits) -> String {
+        match self.converted(value, units) {
+            Some(quantity) => format_value(quantity.value, quantity.unit),
+            None => self.number(value),
+        }
+    }
+
+    /// Number and unit in the units of the reader.
+    #[must_use]
+    pub fn shown(self, value: f64, units: ShownUnits) -> String {
+        match self.converted(value, units) {
+            Some(quantity) => {
+                format!("{} {}", format_value(quantity.value, quantity.unit), quantity.unit.everyday())
+            }
+            None => self.with_unit(value),
+        }
+    }
+
     /// Number and unit.
     #[must_use]
     pub fn with_unit(self, value: f64) -> String {
@@ -182,6 +239,27 @@ fn significant(value: f64, digits: i32) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_reader_chooses_the_units() {
+        for (show, value, us, imperial) in [
+            (Show::Volume, 20.0, "5.3 gal", "4.4 gal"),
+            (Show::Mass, 4.85, "10.69 lb", "10.69 lb"),
+            (Show::Temperature, 66.0, "151 F", "151 F"),
+            (Show::Thickness, 3.0, "1.44 qt/lb", "1.20 qt/lb"),
+            (Show::Flow, 3.2 / 60.0, "0.8 gal/h", "0.7 gal/h"),
+            (Show::Pressure, 0.8, "12 psi", "12 psi"),
+            (Show::Colour, 19.7, "10 SRM", "10 SRM"),
+            (Show::Grams, 4.0, "4 g", "4 g"),
+            (Show::Grams, 113.4, "4 oz", "4 oz"),
+            (Show::Gravity, 1.0508, "1.051", "1.051"),
+            (Show::Ion, 62.4, "62 ppm", "62 ppm"),
+        ] {
+            assert_eq!(show.shown(value, ShownUnits::Us), us, "{show:?}");
+            assert_eq!(show.shown(value, ShownUnits::Imperial), imperial, "{show:?}");
+            assert_eq!(show.shown(value, ShownUnits::Metric), show.with_unit(value));
+        }
+    }
 
     #[test]
     fn digits_and_units() {

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use ::figures::{Actual, Calc, Figure, FigureId, Missing, Settings, Show};
+use ::figures::{Actual, Calc, Figure, FigureId, Missing, Settings, Show, ShownUnits};
 use serde_json::json;
 use syntax::{Encoding, LineIndex};
 use workspace::Analysis;
@@ -142,7 +142,7 @@ pub(crate) fn run(args: &FiguresArgs, output: &mut Output) -> u8 {
 }
 
 /// A value as shown, with the second scale a brewer looks for.
-fn shown(id: FigureId, value: f64) -> String {
+fn shown(id: FigureId, value: f64, units: ShownUnits) -> String {
     let show = id.show();
     match show {
         Show::Gravity => {
@@ -150,10 +150,10 @@ fn shown(id: FigureId, value: f64) -> String {
             format!("{} ({})", show.number(value), Show::Plato.with_unit(plato.plato()))
         }
         Show::Colour => {
-            let srm = brewing::colour::srm(quantity::typed::Ebc::from_ebc(value));
-            format!("{} ({} SRM)", show.with_unit(value), Show::Colour.number(srm.srm()))
+            let second = if units == ShownUnits::Metric { ShownUnits::Us } else { ShownUnits::Metric };
+            format!("{} ({})", show.shown(value, units), show.shown(value, second))
         }
-        _ => show.with_unit(value),
+        _ => show.shown(value, units),
     }
 }
 
@@ -163,6 +163,7 @@ fn human(text: &str, analysis: &Analysis, settings: &Settings, why: bool, output
     for one in &analysis.recipes {
         for part in 0..one.recipe.parts.len().max(1) {
             let calc = Calc::of_part(&one.recipe, settings, part);
+            let units = settings.units_for(Some(&one.recipe));
             let label = calc.part().label.as_ref().map_or(String::new(), |(label, _)| format!(", {label}"));
             output.line(&format!("{}{label}", one.recipe.name));
             let mut missing: Vec<(FigureId, Missing)> = Vec::new();
@@ -170,7 +171,7 @@ fn human(text: &str, analysis: &Analysis, settings: &Settings, why: bool, output
                 let mut lines = Vec::new();
                 for id in *ids {
                     match calc.explained(*id) {
-                        Ok(figure) => lines.extend(lines_of(&figure, why)),
+                        Ok(figure) => lines.extend(lines_of(&figure, why, units)),
                         Err(reason) => missing.push((*id, reason)),
                     }
                 }
@@ -201,7 +202,7 @@ fn human(text: &str, analysis: &Analysis, settings: &Settings, why: bool, output
                     let row = format!(
                         "    {line:>4}  {short:<44}  {:<16} {}",
                         value.figure.id(),
-                        value.show.with_unit(value.value)
+                        value.show.shown(value.value, units)
                     );
                     if said_of != line {
                         said_of = line;
@@ -219,6 +220,7 @@ fn human(text: &str, analysis: &Analysis, settings: &Settings, why: bool, output
     for one in &analysis.logs {
         let calc = one.log.recipe.as_deref().map(|recipe| Calc::new(recipe, settings));
         let actual = Actual::new(&one.log, calc.as_ref(), settings);
+        let units = settings.units_for(one.log.recipe.as_deref());
         output.line(&format!("gyle {}, {}", one.log.id, one.log.recipe_name));
         let mut missing = Vec::new();
         output.line("\n  measured");
@@ -227,9 +229,9 @@ fn human(text: &str, analysis: &Analysis, settings: &Settings, why: bool, output
                 Ok(figure) => {
                     let planned =
                         planned_for(id).and_then(|id| calc.as_ref()?.value(id).ok().map(|value| (id, value)));
-                    let mut lines = lines_of(&figure, why);
+                    let mut lines = lines_of(&figure, why, units);
                     if let (Some((id, value)), Some(first)) = (planned, lines.first_mut()) {
-                        first.push_str(&format!("  (planned {})", shown(id, value)));
+                        first.push_str(&format!("  (planned {})", shown(id, value, units)));
                     }
                     for line in lines {
                         output.line(&format!("    {line}"));
@@ -257,11 +259,11 @@ const fn planned_for(id: FigureId) -> Option<FigureId> {
     }
 }
 
-fn lines_of(figure: &Figure, why: bool) -> Vec<String> {
-    let mut lines = vec![format!("{:<28} {}", figure.id.words(), shown(figure.id, figure.value))];
+fn lines_of(figure: &Figure, why: bool, units: ShownUnits) -> Vec<String> {
+    let mut lines = vec![format!("{:<28} {}", figure.id.words(), shown(figure.id, figure.value, units))];
     if let (Some((low, high)), Some(first)) = (figure.bounds, lines.first_mut()) {
         let show = figure.id.show();
-        let (low, high) = (show.number(low), show.number(high));
+        let (low, high) = (show.number_in(low, units), show.number_in(high, units));
         if low != high {
             first.push_str(&format!("  ({low} to {high})"));
         }

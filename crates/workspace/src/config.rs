@@ -215,7 +215,7 @@ impl Reader<'_> {
                 ),
             }
         }
-        self.config.rules.say.units = self.config.figures.units;
+        self.config.rules.say.units = self.config.figures.units.unwrap_or_default();
     }
 
     fn figures(&mut self, table: &DeTable<'_>) {
@@ -271,7 +271,7 @@ impl Reader<'_> {
                     use ShownUnits as U;
                     let known = [("metric", U::Metric), ("us", U::Us), ("imperial", U::Imperial)];
                     if let Some(units) = self.one_of("units", span, inner, &known) {
-                        self.config.figures.units = units;
+                        self.config.figures.units = Some(units);
                     }
                 }
                 "pellet-factor" => {
