@@ -384,19 +384,14 @@ impl<'s> Context<'_, 's> {
         });
         if leads && spec.entries.iter().any(|entry| entry.amount_leads) {
             let mut scene = Scene::new(content.start, Form::Fact, content);
-            if let Some((amount, end)) = scan::value(written, start, &mut scene)
+            if let Some(end) = self.leading_amount(written, start, &mut scene)
                 && let keyword_start = scan::blanks(written, end)
                 && let Some((entry, end)) = lexicon::entry(spec.kind, written, keyword_start)
                 && entry.amount_leads
             {
                 let span = Span::new(content.start + u32_of(keyword_start), content.start + u32_of(end));
-                scene.entry.parts.push(Part::Value(amount));
-                return self.fact(
-                    &Shape::of_entry(spec.kind, entry),
-                    scene,
-                    Spanned::new(entry.keyword, span),
-                    end,
-                );
+                let keyword = Spanned::new(entry.keyword, span);
+                return self.fact(&Shape::of_entry(spec.kind, entry), scene, keyword, end);
             }
         }
         let Some(shape) = Shape::of_item(spec).filter(|_| when.is_none()) else {
@@ -407,6 +402,19 @@ impl<'s> Context<'_, 's> {
             });
         };
         self.item(&shape, content)
+    }
+
+    /// Puts the amount at a place into the entry; gives its end.
+    fn leading_amount(&self, written: &'s str, start: usize, scene: &mut Scene) -> Option<usize> {
+        if written.as_bytes().get(start) != Some(&b'(') {
+            let (amount, end) = scan::value(written, start, scene)?;
+            scene.entry.parts.push(Part::Value(amount));
+            return Some(end);
+        }
+        let end = scan::closing_parenthesis(written, start)?;
+        scene.base += u32_of(start);
+        self.reader.read(Reading::Parts, written.get(start..end)?, scene).ok()?;
+        Some(end)
     }
 
     fn text_fact(
@@ -436,7 +444,9 @@ impl<'s> Context<'_, 's> {
         let written = content.of(self.text);
         let start = scan::blanks(written, end);
         scene.base = content.start + u32_of(start);
-        scene.stops = Stops::ITEM.with(shape.clauses);
+        // Where no clause may follow, its words belong to the name.
+        let free = shape.clauses.is_empty() && shape.takes.contains(&Slot::Words);
+        scene.stops = if free { Stops::NONE } else { Stops::ITEM.with(shape.clauses) };
         scene.words_first = shape.takes.first() == Some(&Slot::Words);
         scene.scores = shape.takes.first() == Some(&Slot::Score);
         scene.entry.keyword = Some(keyword);

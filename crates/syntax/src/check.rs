@@ -40,7 +40,7 @@ impl Shape {
             takes: spec.takes,
             optional: spec.optional,
             clauses: spec.clauses,
-            needs: needed_clause(spec.takes, spec.clauses),
+            needs: spec.needs(),
             item: false,
             header: false,
         }
@@ -52,7 +52,7 @@ impl Shape {
             takes: spec.takes,
             optional: spec.optional,
             clauses: spec.clauses,
-            needs: needed_clause(spec.takes, spec.clauses),
+            needs: spec.needs(),
             item: false,
             header: true,
         }
@@ -74,11 +74,6 @@ impl Shape {
     }
 }
 
-/// An entry that takes nothing but a way says nothing without it: `raise to 21 C`.
-fn needed_clause(takes: &[Slot], clauses: &[ClauseSpec]) -> Option<ClauseWord> {
-    (takes.is_empty() && clauses.iter().any(|clause| clause.word == ClauseWord::To)).then_some(ClauseWord::To)
-}
-
 /// Gives quotes, ids and numbers in names the part they play by what the entry takes.
 pub(crate) fn arrange(parts: &mut Parts, shape: &Shape, text: &str) {
     if shape.takes.first() == Some(&Slot::Id)
@@ -90,8 +85,7 @@ pub(crate) fn arrange(parts: &mut Parts, shape: &Shape, text: &str) {
     let strings = shape.takes.iter().filter(|slot| **slot == Slot::Str).count();
     let mut strings = strings;
     let mut named = false;
-    let takes_name = shape.item
-        || shape.takes.iter().any(|slot| matches!(slot, Slot::Ref(_) | Slot::Words | Slot::Word(_)));
+    let takes_name = shape.item || shape.takes.iter().any(|slot| matches!(slot, Slot::Ref(_) | Slot::Words));
     for part in parts.iter_mut() {
         match part {
             Part::Label(span) if strings > 0 => {
@@ -107,7 +101,7 @@ pub(crate) fn arrange(parts: &mut Parts, shape: &Shape, text: &str) {
             _ => {}
         }
     }
-    label_of_with(parts);
+    label_of_with(parts, shape);
     if shape.item {
         number_of_name(parts, text);
     }
@@ -144,11 +138,15 @@ fn string_value(text: &str, inner: Span) -> Value {
 }
 
 /// `with 4 g/L "corn sugar"`: the quotes are the sugar's name, not the label of the line.
-fn label_of_with(parts: &mut Parts) {
+fn label_of_with(parts: &mut Parts, shape: &Shape) {
+    let named = |clause: &ClauseSpec| clause.takes.iter().any(|slot| matches!(slot, Slot::Ref(_)));
+    if !shape.clause(ClauseWord::With).is_some_and(named) {
+        return;
+    }
     for at in 1..parts.len() {
         let Some(&Part::Label(span)) = parts.get(at) else { continue };
         let Some(Part::Clause(clause)) = parts.get_mut(at - 1) else { continue };
-        if clause.word == ClauseWord::With && clause.name().is_none() {
+        if clause.word == ClauseWord::With && matches!(clause.parts.as_slice(), [ClausePart::Value(_)]) {
             clause.parts.push(ClausePart::Name(Name { span, quoted: true }));
             clause.span = clause.span.cover(span);
             parts.remove(at);

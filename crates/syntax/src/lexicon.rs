@@ -12,6 +12,8 @@ use crate::vocabulary::{
 pub(crate) struct Stops(u16);
 
 impl Stops {
+    /// None of them.
+    pub(crate) const NONE: Self = Self(0);
     /// Those that end a name on an item line.
     pub(crate) const ITEM: Self = Self::of(&[
         ClauseWord::At,

@@ -15,7 +15,7 @@ pub fn accepts(kind: Kind, unit: UnitId) -> bool {
         Kind::Step => dimension == D::TemperatureStep,
         Kind::Time => dimension == D::Time,
         // Strengths are given by mass and by mass and volume.
-        Kind::Proportion => dimension == D::Proportion || unit == UnitId::PERCENT_WV,
+        Kind::Proportion => matches!(unit, UnitId::PERCENT | UnitId::PERCENT_WV),
         Kind::Gravity => dimension == D::Gravity,
         Kind::Potential => dimension == D::ExtractPotential,
         Kind::Colour => dimension == D::Colour,
@@ -42,7 +42,7 @@ pub fn accepts(kind: Kind, unit: UnitId) -> bool {
         Kind::Flow => dimension == D::VolumeRate,
         Kind::Rate => dimension == D::ProportionRate,
         Kind::Energy => matches!(dimension, D::Energy | D::EnergyPerVolume),
-        Kind::Density => dimension == D::Concentration && unit != UnitId::PPM,
+        Kind::Density => dimension == D::Concentration && !matches!(unit, UnitId::PPM | UnitId::PERCENT_WV),
         Kind::Dose => {
             matches!(dimension, D::Concentration | D::CountPerVolume)
                 || (dimension == D::Proportion && unit != UnitId::PERCENT)

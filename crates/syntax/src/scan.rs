@@ -59,7 +59,7 @@ pub(crate) struct Scene {
     pub(crate) stops: Stops,
     /// Whether what comes first is words even where it looks like a number.
     pub(crate) words_first: bool,
-    /// Whether a value may be a score (`38/50`).
+    /// Whether what comes first may be a score (`38/50`).
     pub(crate) scores: bool,
     /// Signs of arithmetic so far.
     pub(crate) signs: u16,
@@ -193,6 +193,22 @@ pub(crate) fn string(text: &str, at: usize, scene: &mut Scene) -> Option<(Span, 
         scene.note(Slip::UnclosedString, at, found.end);
     }
     Some((scene.span(found.inner, found.inner_end), found.end))
+}
+
+/// One past the parenthesis that closes the one at a place.
+pub(crate) fn closing_parenthesis(text: &str, start: usize) -> Option<usize> {
+    let mut depth = 0usize;
+    for (at, byte) in rest(text, start).bytes().enumerate() {
+        match byte {
+            b'(' => depth += 1,
+            b')' => depth -= 1,
+            _ => {}
+        }
+        if depth == 0 {
+            return Some(start + at + 1);
+        }
+    }
+    None
 }
 
 /// The clause word at a place, and its end.
@@ -552,6 +568,7 @@ pub(crate) fn value(text: &str, at: usize, scene: &mut Scene) -> Option<(Value, 
         b'd' | b'D' => day(text, at).map(|(first, last, end)| (ValueKind::Day(first, last), end))?,
         b'0'..=b'9' => {
             if scene.scores
+                && at == 0
                 && let Some(found) = score(text, at)
             {
                 found

@@ -157,6 +157,16 @@ impl EntrySpec {
     pub fn clause(&self, word: ClauseWord) -> Option<&'static ClauseSpec> {
         self.clauses.iter().find(|clause| clause.word == word)
     }
+    /// The clause without which the entry says nothing: `raise to 21 C`, `instead 20 g Fuggle for Golding`.
+    #[must_use]
+    pub fn needs(&self) -> Option<ClauseWord> {
+        match self.keyword {
+            Keyword::Raise | Keyword::Cool | Keyword::Return => Some(ClauseWord::To),
+            Keyword::Instead => Some(ClauseWord::For),
+            Keyword::Decoct => Some(ClauseWord::Boil),
+            _ => None,
+        }
+    }
 }
 
 /// A kind of block.
@@ -182,6 +192,14 @@ pub struct BlockSpec {
     pub repeats: bool,
     /// What it is for, one sentence.
     pub doc: &'static str,
+}
+
+impl BlockSpec {
+    /// The clause without which the header says nothing: `chill to 9 C`.
+    #[must_use]
+    pub fn needs(&self) -> Option<ClauseWord> {
+        (self.kind == BlockKind::Chill).then_some(ClauseWord::To)
+    }
 }
 
 macro_rules! words {

@@ -657,11 +657,16 @@ fn without_article(name: &str) -> &str {
 
 pub(crate) fn missing_clause(text: &str, shape: Shape, word: ClauseWord, keyword: Span) -> Fault {
     let example = shape.clause(word).and_then(|clause| clause.takes.first()).map_or(String::new(), example);
+    let between = if shape.takes.is_empty() { "" } else { " …" };
+    let what = match word {
+        ClauseWord::Boil => "how long it boils".to_owned(),
+        word => format!("{} what", word.word()),
+    };
     fault(
         MALFORMED,
         keyword,
-        format!("`{}` does not say {} what", shown(text, keyword), word.word()),
-        format!("Write `{} {} {example}`.", shape.word, word.word()),
+        format!("`{}` does not say {what}", shown(text, keyword)),
+        format!("Write it behind: `{}{} {} {example}`.", shape.word, between, word.word()),
     )
 }
 

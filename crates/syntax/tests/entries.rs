@@ -138,6 +138,7 @@ const CASES: &[(&str, &str, &str)] = &[
         "8 L bottle 2.4 vol [glass 3.0 vol] at 16 C",
         "8 L | bottle 2.4 vol | [glass: 3 vol] | at{16 C}",
     ),
+    ("package", "(batch - 2 L) keg 2.2 vol at 6 C", "(- batch 2 L) | keg 2.2 vol | at{6 C}"),
     (
         "package",
         "bottle 1.9 vol at 16 C with 4.8 g/L dextrose monohydrate",
@@ -191,6 +192,7 @@ const CASES: &[(&str, &str, &str)] = &[
     ),
     ("gyle 27 \"X\" on 2026-03-14", "10:00 ph 5.45 at 20 C [mash]", "@10:00 ph 5.45 | at{20 C [mash]}"),
     ("tasting of 27 on 2026-04-11", "score 38/50", "score 38/50"),
+    ("tasting of 27 on 2026-04-11", "score 38/50 [stored 1/2 C]", "score 38/50 | [stored: 0.5 C]"),
     (
         "tasting of 27 on 2026-04-11",
         "next drop the crystal malt to 250 g [!",
@@ -204,6 +206,8 @@ const CASES: &[(&str, &str, &str)] = &[
     ("malt x", "like \"13C\"", "like \"13C\""),
     ("malt x", "alias 2-row, the other [loose]", "alias '2-row, the other' | [loose]"),
     ("malt x", "price 1.90 EUR/kg", "price 1.9 EUR/kg"),
+    ("style \"1A\"", "like 10C", "like '10C'"),
+    ("hop x", "stored 4 C in the dark", "stored 4 C | 'in the dark'"),
     ("hop x", "stored 4 C vacuum packed", "stored 4 C | 'vacuum packed'"),
     ("water x", "alkalinity 130 ppm as CaCO3", "alkalinity 130 ppm as CaCO3"),
     ("addition x", "ions calcium 232.8, sulfate 558", "ions text 'calcium 232.8, sulfate 558'"),
