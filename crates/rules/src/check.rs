@@ -9,7 +9,7 @@ use syntax::Span;
 use syntax::vocabulary::BlockKind;
 
 use crate::cx::{DefinitionCx, FileCx, LogCx, RecipeCx, RepositoryCx};
-use crate::finding::{Finding, Severity};
+use crate::finding::{Finding, Group, Severity};
 use crate::hit::{At, Detail, Hit, Hits, Locate, Message};
 use crate::level::{Grade, Level, Levels};
 use crate::limits::Limits;
@@ -213,6 +213,9 @@ pub fn count(hits: &[Hit], config: &Config) -> [usize; 3] {
     counts
 }
 
+/// The blocks that are judged by the volumes of the wort.
+const BY_VOLUME: &[BlockKind] = &[BlockKind::Liquor, BlockKind::Mash, BlockKind::Pitch, BlockKind::Package];
+
 /// One run of the rules over one thing.
 struct Run<'c> {
     config: &'c Config,
@@ -296,7 +299,11 @@ impl<'c> Run<'c> {
             At::Recipe(place) => kinds.get(usize::from(place.block)),
             _ => None,
         };
-        for kind in own.into_iter().chain(root.taints) {
+        // An amount that cannot be changes the volumes, and with them whatever is reckoned by them.
+        let far = hit.rule.group == Group::Units
+            && hit.grade.stated == Severity::Error
+            && matches!(own, Some(BlockKind::Grist | BlockKind::Boil));
+        for kind in own.into_iter().chain(root.taints).chain(if far { BY_VOLUME } else { &[] }) {
             if !self.broken.contains(kind) {
                 self.broken.push(*kind);
             }

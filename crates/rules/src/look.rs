@@ -55,6 +55,12 @@ pub(crate) fn names(thing: &Thing) -> Words<'_> {
     Words(&thing.name, thing.definition.as_ref().map_or("", |definition| &definition.name))
 }
 
+/// The hop that brings most of the bitterness, and how much, IBU.
+pub(crate) fn bitterest(cx: &RecipeCx) -> Option<(Place, f64)> {
+    let lines = cx.calc.hop_lines().ok()?;
+    lines.iter().max_by(|a, b| a.ibu.total_cmp(&b.ibu)).map(|line| (line.place, line.ibu))
+}
+
 /// Whether a line goes through the mash.
 pub(crate) fn is_mashed(line: &GristLine) -> bool {
     matches!(line.joins, Joins::Mash | Joins::Cook) && line.thing.kind() == Some(BlockKind::Malt)

@@ -2,14 +2,15 @@
 
 use figures::FigureId;
 use quantity::UnitId;
-use recipe::{FactValue, Quant};
+use recipe::{FactValue, Place, Quant};
 use syntax::vocabulary::Keyword;
 
 use crate::cx::RecipeCx;
 use crate::finding::Severity;
-use crate::hit::{Detail, Hits, Message};
+use crate::hit::{At, Detail, Hits, Message};
 use crate::level::Grade;
 use crate::limits::Limit;
+use crate::look;
 use crate::say::{Say, trimmed};
 
 /// Outside by no more than this share of the range's width is a hint.
@@ -30,6 +31,7 @@ struct Outside {
     style: Box<str>,
     named: Option<Box<str>>,
     remedy: &'static str,
+    bitterest: Option<(Place, f64)>,
 }
 
 /// A figure, the ends of its range, and its grade against them.
@@ -64,7 +66,9 @@ pub(crate) fn check(
     if let Some((value, (low, high), Some(grade))) = judge(cx, figure, key) {
         let named = style.words(Keyword::Name).map(Into::into);
         let remedy = remedies[usize::from(value > high)];
-        let detail = Outside { figure, value, low, high, style: style.name.clone(), named, remedy };
+        let bitterest = (figure == FigureId::Ibu && value > high).then(|| look::bitterest(cx)).flatten();
+        let detail =
+            Outside { figure, value, low, high, style: style.name.clone(), named, remedy, bitterest };
         hits.recipe(grade, style.place, detail);
     }
 }
@@ -114,5 +118,11 @@ impl Detail for Outside {
             "most beers judged as this style lie inside",
             format!("{}, or name another style; a style is a description, not a rule", self.remedy),
         )
+    }
+    fn related(&self, say: Say) -> Vec<(At, String)> {
+        self.bitterest
+            .map(|(place, ibu)| (At::Recipe(place), format!("{} come from here", say.ibu(ibu))))
+            .into_iter()
+            .collect()
     }
 }

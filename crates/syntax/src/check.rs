@@ -639,13 +639,8 @@ impl<'t> Checker<'t> {
         for part in parts {
             let Part::Value(value) = part else { continue };
             match &value.kind {
-                ValueKind::Range(low, high) if low.unit == high.unit && low.number > high.number => {
-                    self.fault(words::range_inverted(self.text, low, high));
-                }
-                ValueKind::Plain(_)
-                | ValueKind::Range(..)
-                | ValueKind::Tolerance(..)
-                | ValueKind::Expr(_) => {}
+                ValueKind::Range(low, high) => self.order(low, high),
+                ValueKind::Plain(_) | ValueKind::Tolerance(..) | ValueKind::Expr(_) => {}
                 _ => self.fatal(words::no_expected_value(self.text, value.span)),
             }
         }

@@ -2,6 +2,7 @@
 
 use recipe::Test;
 
+use crate::look;
 use crate::expected::{bound, condition, shown_apart};
 use crate::prelude::*;
 use crate::rules::liquor::water_profile_missed;
@@ -47,6 +48,7 @@ struct Missed {
     low: Option<f64>,
     high: Option<f64>,
     strict: bool,
+    bitterest: Option<(Place, f64)>,
 }
 
 struct ConditionMissed {
@@ -74,11 +76,10 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
                 let below = low.is_some_and(|low| beyond(low - value, low));
                 let above = high.is_some_and(|high| beyond(value - high, high));
                 if below || above {
-                    hits.recipe(
-                        Grade::ERROR,
-                        expectation.place,
-                        Missed { figure, value, low, high, strict: *strict },
-                    );
+                    let bitterest =
+                        (figure == FigureId::Ibu && above).then(|| look::bitterest(cx)).flatten();
+                    let missed = Missed { figure, value, low, high, strict: *strict, bitterest };
+                    hits.recipe(Grade::ERROR, expectation.place, missed);
                 }
             }
             Test::Condition { sides } => {
@@ -111,6 +112,12 @@ impl Detail for Missed {
             "the recipe no longer is what its own test says",
             "change the recipe back, or the expectation if the new value is meant",
         )
+    }
+    fn related(&self, say: Say) -> Vec<(At, String)> {
+        self.bitterest
+            .map(|(place, ibu)| (At::Recipe(place), format!("{} come from here", say.ibu(ibu))))
+            .into_iter()
+            .collect()
     }
 }
 

@@ -47,6 +47,9 @@ struct Above {
     effect: &'static str,
 }
 
+/// The ions that one line, or the source, brings too much of.
+struct Ions(Vec<Above>);
+
 fn check(cx: &RecipeCx, hits: &mut Hits) {
     let liquor = &cx.recipe.liquor;
     let (Some(source), Some(place)) = (&liquor.source, cx.recipe.liquor_place) else { return };
@@ -60,6 +63,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
         ("chloride", FigureId::Chloride, FigureId::SourceChloride, Keyword::Chloride, &CHLORIDE, "the beer turns pasty and salty"),
         ("sulfate", FigureId::Sulfate, FigureId::SourceSulfate, Keyword::Sulfate, &SULFATE, "the bitterness turns harsh and the finish sulfury"),
     ];
+    let mut lines: Vec<(Grade, Place, Ions)> = Vec::new();
     for (ion, figure, of_source, key, limit, effect) in ions {
         if gose && matches!(key, Keyword::Sodium | Keyword::Chloride) {
             continue;
@@ -73,8 +77,17 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
             // The line that brings most of it, else the source.
             let line = heaviest(cx, ion).filter(|_| from_source < ppm / 2.0).unwrap_or(source.place);
             let place = if line.span.is_empty() { place } else { line };
-            hits.recipe(grade, place, Above { ion, ppm, limit: cx.limit(limit), source: from_source, effect });
+            let above = Above { ion, ppm, limit: cx.limit(limit), source: from_source, effect };
+            match lines.iter_mut().find(|(_, at, _)| *at == place) {
+                Some((_, _, Ions(ions))) => ions.push(above),
+                None => lines.push((grade, place, Ions(vec![above]))),
+            }
         }
+    }
+    for (grade, place, mut ions) in lines {
+        // The furthest out first.
+        ions.0.sort_by(|a, b| (b.ppm / b.limit).total_cmp(&(a.ppm / a.limit)));
+        hits.recipe(grade, place, ions);
     }
 }
 
@@ -91,14 +104,28 @@ fn heaviest(cx: &RecipeCx, ion: &str) -> Option<Place> {
     parts.iter().filter(|part| of(part) > 0.0).max_by(|a, b| of(a).total_cmp(&of(b))).map(|part| part.place)
 }
 
-impl Detail for Above {
+impl Detail for Ions {
     fn message(&self, say: Say) -> Message {
-        let source =
-            if self.source >= 1.0 { format!("; the source alone brings {}", say.ppm(self.source)) } else { String::new() };
+        let Some(first) = self.0.first() else { return Message::new("", "", "") };
+        let ions: Vec<String> = self
+            .0
+            .iter()
+            .map(|above| format!("{} is {}, above {}", above.ion, say.ppm(above.ppm), say.ppm(above.limit)))
+            .collect();
+        let source = if first.source >= 1.0 {
+            format!("; the source alone brings {} of {}", say.ppm(first.source), first.ion)
+        } else {
+            String::new()
+        };
+        let effect = if self.0.len() > 1 && first.effect.starts_with("it ") {
+            format!("{}{}", first.ion, first.effect.strip_prefix("it").unwrap_or(first.effect))
+        } else {
+            first.effect.to_owned()
+        };
         Message::new(
-            format!("{} is {}, above {}{source}", self.ion, say.ppm(self.ppm), say.ppm(self.limit)),
-            self.effect,
-            if self.source > self.limit { "dilute with ion-free water: `blend 50 % reverse osmosis water`" } else { "use less of the salt that brings it" },
+            format!("{}{source}", listed(&ions)),
+            effect,
+            if first.source > first.limit { "dilute with ion-free water: `blend 50 % reverse osmosis water`" } else { "use less of the salt that brings it" },
         )
     }
 }

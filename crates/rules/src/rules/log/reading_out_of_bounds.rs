@@ -51,6 +51,7 @@ const PITCH: Span = Span { what: "wort at pitching", hard: (0.0, 45.0), soft: (5
 const FERMENT: Span = Span { what: "a fermentation temperature", hard: (-2.0, 45.0), soft: (-1.0, 35.0) };
 const PRESSURE: Span = Span { what: "a gauge pressure", hard: (0.0, 10.0), soft: (0.0, 3.0) };
 const CARBONATION: Span = Span { what: "a carbonation", hard: (0.0, 7.0), soft: (0.6, 4.6) };
+const CASK_CARBONATION: Span = Span { what: "the carbonation of a cask", hard: (0.0, 7.0), soft: (0.6, 2.6) };
 const OXYGEN: Span = Span { what: "dissolved oxygen", hard: (0.0, 45.0), soft: (0.0, 20.0) };
 
 fn check(cx: &LogCx, hits: &mut Hits) {
@@ -101,8 +102,9 @@ fn check(cx: &LogCx, hits: &mut Hits) {
                 judge(&PITCH, *celsius, &temperature, entry.place, fahrenheit(*celsius, &PITCH));
             }
             Event::Pressure(bar) => judge(&PRESSURE, *bar, &|bar| say.pressure(bar), entry.place, None),
-            Event::Package { carbonation: Some(volumes), .. } => {
-                judge(&CARBONATION, *volumes, &|volumes| say.volumes(volumes), entry.place, None);
+            Event::Package { carbonation: Some(volumes), container, .. } => {
+                let span = if *container == Some(recipe::Container::Cask) { &CASK_CARBONATION } else { &CARBONATION };
+                judge(span, *volumes, &|volumes| say.volumes(volumes), entry.place, None);
             }
             Event::Oxygen(Some(quant), None)
                 if quant.unit.is_some_and(|unit| unit.dimension() == quantity::Dimension::Concentration) =>

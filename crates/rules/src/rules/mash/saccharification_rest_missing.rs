@@ -4,7 +4,7 @@ use crate::look;
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("saccharification-rest-missing", Group::Mash, Level::Error, Check::Recipe(check), DOC).whole(&[BlockKind::Mash, BlockKind::Grist]).limits(&[&WINDOW, &WARM, &COOL]);
+pub(crate) static RULE: Rule = Rule::new("saccharification-rest-missing", Group::Mash, Level::Error, Check::Recipe(check), DOC).whole(&[BlockKind::Mash, BlockKind::Grist]).taints(Severity::Error, &[]).limits(&[&WINDOW, &WARM, &COOL]);
 
 static WINDOW: Limit = Limit::within("conversion-window", 60.0, 72.0, "C", "temperatures at which starch turns to sugar", "R. Muller, second-hand; MEBAK R-100.07.283");
 static WARM: Limit = Limit::at_least("conversion-time-warm", 20.0, "min", "time at 66 C and above", "common practice, no source");

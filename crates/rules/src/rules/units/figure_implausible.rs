@@ -79,16 +79,10 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
             _ => value > 3.0 * high,
         };
         let grade = if far { Grade::ERROR } else { Grade::WARNING };
-        let place = if figure == FigureId::Ibu { bitterest(cx).unwrap_or(place) } else { place };
+        let place = if figure == FigureId::Ibu { look::bitterest(cx).map_or(place, |(place, _)| place) } else { place };
         hits.recipe(grade, place, Implausible { what, value, unit, low, high });
         return;
     }
-}
-
-/// The hop that brings most of the bitterness.
-fn bitterest(cx: &RecipeCx) -> Option<Place> {
-    let lines = cx.calc.hop_lines().ok()?;
-    lines.iter().max_by(|a, b| a.ibu.total_cmp(&b.ibu)).map(|line| line.place)
 }
 
 impl Detail for Implausible {
