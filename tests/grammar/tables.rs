@@ -139,11 +139,12 @@ fn entry(pool: &mut Pool, entry: &EntrySpec) -> String {
     };
     let (takes, clauses) = (pool.slots(entry.takes), pool.clauses(entry.clauses));
     format!(
-        "{{{}, {keyword}, {}, {}, {}, {takes}, {clauses}}}",
+        "{{{}, {keyword}, {}, {}, {}, {}, {takes}, {clauses}}}",
         quoted(entry.keyword.word()),
         u8::from(entry.is_text()),
         entry.optional,
-        u8::from(entry.amount_leads)
+        u8::from(entry.amount_leads),
+        entry.needs().map_or(0, |word| 1 << word as u16),
     )
 }
 

@@ -31,6 +31,7 @@ typedef struct { uint8_t kind; uint64_t kinds; const char *words; } Slot;
 typedef struct { uint8_t word; const Slot *takes; uint8_t count; } ClauseSpec;
 typedef struct {
   const char *word; uint8_t key; uint8_t text; uint8_t optional; uint8_t amount_leads;
+  uint16_t needs;     // the clause without which it says nothing, as a bit
   const Slot *takes; uint8_t count; const ClauseSpec *clauses; uint8_t clause_count;
 } EntrySpec;
 typedef struct {
@@ -84,7 +85,7 @@ typedef struct {
   // The reading of a line.
   int origin;         // where the text being read begins
   int stop;           // one past its last character
-  uint16_t stops;
+  uint16_t needs, stops;
   bool words_first, scores, boil;
   int signs, notes;
   Node *nodes; int node_count;
@@ -601,7 +602,7 @@ static int plain_value(Line *l, int i, Value *out) {
     out->kind = range ? A_DAY_RANGE : A_DAY;
     if (end >= 0) cut(l, DAY, i, end);
   } else if (digit(c)) {
-    if (l->scores && (end = score(l, i)) >= 0) {
+    if (l->scores && i == l->origin && (end = score(l, i)) >= 0) {
       out->kind = A_SCORE;
       cut(l, SCORE, i, end);
     } else if ((end = date(l, i)) >= 0) {
@@ -1237,7 +1238,7 @@ static void arrange(Line *l) {
   for (int n = 0; n < l->takes_count; n++) {
     uint8_t kind = l->takes[n].kind;
     if (kind == SLOT_STR) strings++;
-    if (kind == SLOT_REF || kind == SLOT_WORDS || kind == SLOT_WORD) takes = true;
+    if (kind == SLOT_REF || kind == SLOT_WORDS) takes = true;
   }
   for (int n = 0; n < l->node_count; n++) {
     Node *node = &l->nodes[n];
@@ -1265,9 +1266,14 @@ static void arrange(Line *l) {
   int before = top(l, 0);
   for (int n = top(l, before + 1); n < l->node_count; before = n, n = top(l, n + 1)) {
     if (l->nodes[n].kind != LABEL_NODE || l->nodes[before].kind != CLAUSE_NODE || l->nodes[before].word != CLAUSE_WITH) continue;
-    bool has_name = false;
-    for (int m = 0; m < l->node_count; m++) if (l->nodes[m].clause == before && l->nodes[m].kind == NAME_NODE) has_name = true;
-    if (has_name) continue;
+    const ClauseSpec *spec = clause_spec(l, CLAUSE_WITH);
+    int within = 0, values = 0;
+    for (int m = 0; m < l->node_count; m++) {
+      if (l->nodes[m].clause != before || l->nodes[m].kind == PROPERTY_NODE) continue;
+      within++;
+      if (l->nodes[m].kind == VALUE_NODE) values++;
+    }
+    if (!spec || !spec_has(spec, SLOT_REF) || within != 1 || values != 1) continue;
     l->nodes[n].kind = NAME_NODE;
     l->nodes[n].quoted = true;
     l->nodes[n].clause = before;
@@ -1338,7 +1344,7 @@ static void check_fact(Line *l, int keyword, uint64_t leading) {
     bool solved = reaches && n == 0 && l->takes[0].kind == SLOT_OF && l->takes_count > 1;
     if (!(filled & 1u << n) && !solved) l->fatal = true;
   }
-  if (l->takes_count == 0 && !l->item && clause_spec(l, CLAUSE_TO) && !has_clause(l, CLAUSE_TO)) l->fatal = true;
+  for (uint8_t word = 0; word < 16; word++) if (l->needs & 1 << word && !has_clause(l, word)) l->fatal = true;
 }
 static void check_properties(Line *l) {
   for (int n = 0; n < l->node_count; n++) if (l->nodes[n].kind == PROPERTY_NODE) check_property(l, &l->nodes[n]);
@@ -1355,6 +1361,7 @@ static void begin(Line *l) {
   l->cut_count = l->node_count = l->notes = l->signs = l->optional = l->takes_count = l->clause_count = 0;
   l->origin = -1;
   l->stops = ITEM_STOPS;
+  l->needs = 0;
   l->words_first = l->scores = l->boil = l->item = l->header = l->fault = l->fatal = false;
 }
 static enum Outcome outcome(const Line *l) {
@@ -1417,14 +1424,17 @@ static enum Outcome plain_entry(Line *l, const BlockSpec *spec, int start, bool 
       return from < l->stop || entry->optional ? CLEAN : BROKEN;
     }
     shape(l, entry->takes, entry->count, entry->optional, entry->clauses, entry->clause_count);
+    l->needs = entry->needs;
     l->boil = entry->key == KEY_BOIL;
+    // Where no clause may follow, its words belong to the name.
+    for (int n = 0; n < entry->count; n++) if (!entry->clause_count && entry->takes[n].kind == SLOT_WORDS) l->stops = 0;
     return fact(l, end, start, 0);
   }
   uint32_t c = at(l, start);
   if (digit(c) || c == '(' || c == '-' || c == 0x2212) {
     Mark before = here(l);
     Value amount;
-    end = plain_value(l, start, &amount);
+    end = value(l, start, &amount);
     int keyword = end < 0 ? -1 : blanks(l, end);
     entry = end < 0 ? NULL : entry_at(spec, l, keyword, &end);
     if (entry && entry->amount_leads) {
@@ -1580,6 +1590,7 @@ static enum Outcome own_header(Line *l, uint8_t kind, int start, int end) {
   shape(l, spec->takes, spec->count, spec->optional, spec->clauses, spec->clause_count);
   l->header = true;
   l->boil = kind == BLOCK_BOIL;
+  if (kind == BLOCK_CHILL) l->needs = 1 << CLAUSE_TO;
   if (spec->count && spec->takes[0].kind == SLOT_ID) {
     int from = blanks(l, end), to = from;
     while (to < l->stop && !blank(l->text[to])) to++;
