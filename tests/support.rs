@@ -7,6 +7,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 mod demo_repository;
+#[path = "generate/repository.rs"]
+pub mod generate;
 
 pub use demo_repository::{Repository, Source};
 
@@ -236,5 +238,3 @@ mod tests {
         assert_eq!(cells, [("a", 1.5), ("b", -2.0)]);
     }
 }
-
-pub mod generate;

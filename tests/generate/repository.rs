@@ -5,6 +5,10 @@
 //! of the recipes has one planted fault, named in the file's first comment.
 
 use std::fmt::Write as _;
+use std::path::Path;
+
+/// The seed that benches and counts use.
+pub const SEED: u64 = 2026;
 
 /// A file of the repository.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -26,7 +30,7 @@ pub enum Planted {
     DecimalComma,
     /// A hop boiled longer than the boil.
     HopLongerThanBoil,
-    /// Rests in the wrong order.
+    /// Rests in the wrong order, the cooler after the hotter.
     RestsSwapped,
     /// A unit left out.
     UnitMissing,
@@ -58,7 +62,7 @@ impl Planted {
             Self::UnknownMalt => "unknown-reference",
             Self::DecimalComma => "decimal-comma",
             Self::HopLongerThanBoil => "hop-time-exceeds-boil",
-            Self::RestsSwapped => "mash-steps-out-of-order",
+            Self::RestsSwapped => "rest-destroys-needed-enzyme",
             Self::UnitMissing => "unit-missing",
             Self::OverCarbonated => "container-over-limit",
             Self::UnderPitched => "pitch-rate-low",
@@ -350,6 +354,22 @@ pub fn repository(recipes: usize, seed: u64) -> Vec<Made> {
     files
 }
 
+/// Writes the files below a folder, and says how many.
+///
+/// # Errors
+/// Where a folder or a file cannot be written.
+pub fn write(recipes: usize, seed: u64, folder: &Path) -> std::io::Result<usize> {
+    let files = repository(recipes, seed);
+    for file in &files {
+        let path = folder.join(&file.path);
+        if let Some(parent) = path.parent() {
+            std::fs::create_dir_all(parent)?;
+        }
+        std::fs::write(path, &file.text)?;
+    }
+    Ok(files.len())
+}
+
 const HOUSE: &str = "\
 brewhouse shed-30
   mash efficiency     78 %
@@ -372,12 +392,12 @@ const WATERS: &str = "\
 use \"salts.gyle\"
 
 water harbour-tap
-  calcium             62 ppm
+  calcium             40 ppm
   magnesium           5 ppm
   sodium              14 ppm
   chloride            36 ppm
   sulfate             38 ppm
-  alkalinity          102 ppm as CaCO3
+  alkalinity          50 ppm as CaCO3
   ph                  7.6
 ";
 
@@ -421,7 +441,7 @@ fn recipe(at: usize, dice: &mut Dice) -> Made {
         let _ = writeln!(out, "# planted: {}", fault.rule());
     }
     let own = dice.chance(5);
-    let _ = writeln!(out, "use \"../shared/all.gyle\"\n");
+    let _ = writeln!(out, "use \"../../shared/all.gyle\"\n");
     if own {
         let _ = writeln!(
             out,
@@ -607,7 +627,11 @@ fn recipe(at: usize, dice: &mut Dice) -> Made {
     out.push('\n');
     let _ = writeln!(out, "notes\n  | {name}: written for {batch} L.");
     let folder = at / 200;
-    Made { path: format!("recipes/{folder:03}/{:05}.gyle", at + 1), text: out, planted }
+    Made {
+        path: format!("recipes/{folder:03}/{}.gyle", name.to_lowercase().replace(' ', "-")),
+        text: out,
+        planted,
+    }
 }
 
 fn applies(fault: Planted, shape: &Shape) -> bool {
