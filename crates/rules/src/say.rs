@@ -73,7 +73,9 @@ impl Say {
         if !self.metric() && kg.abs() >= 0.005 {
             return format!("{} oz", trimmed(to(kg, UnitId::KG, UnitId::OZ), 2));
         }
-        format!("{} g", significant(kg * 1000.0, 3))
+        // As finely as it can be weighed.
+        let digits = if kg.abs() < 0.01 { 2 } else { 3 };
+        format!("{} g", significant(kg * 1000.0, digits))
     }
 
     /// A small volume of acid, from L; always in mL, which is what a pipette shows.
@@ -238,7 +240,9 @@ mod tests {
             (say.mass(0.45), "450 g"),
             (say.mass(4.25), "4.25 kg"),
             (us.mass(0.2), "7.1 oz"),
-            (say.small_mass(0.000_456), "0.456 g"),
+            (say.small_mass(0.000_456), "0.46 g"),
+            (say.small_mass(0.003_19), "3.2 g"),
+            (say.small_mass(0.036_8), "36.8 g"),
             (say.millilitres(0.0021), "2.1 mL"),
             (say.gravity(1.05), "1.050"),
             (say.time(60.0), "60 min"),
