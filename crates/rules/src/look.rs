@@ -55,6 +55,11 @@ pub(crate) fn names(thing: &Thing) -> Words<'_> {
     Words(&thing.name, thing.definition.as_ref().map_or("", |definition| &definition.name))
 }
 
+/// Whether a brewhouse is named that is known, or the recipe states something of its own.
+pub(crate) fn names_house(recipe: &Recipe) -> bool {
+    recipe.brewhouse.as_ref().is_some_and(|house| house.definition.is_some() || !house.own.is_empty())
+}
+
 /// The hop that brings most of the bitterness, and how much, IBU.
 pub(crate) fn bitterest(cx: &RecipeCx) -> Option<(Place, f64)> {
     let lines = cx.calc.hop_lines().ok()?;

@@ -22,6 +22,9 @@ pub(crate) static NEAR: Limit = Limit::at_most(
     "common practice, no source: styles are described, not measured",
 );
 
+/// From here on beer is opaque, EBC: 40 SRM, where the style guidelines' scale ends.
+const BLACK: f64 = 78.0;
+
 /// A figure outside the range of its style.
 struct Outside {
     figure: FigureId,
@@ -45,7 +48,9 @@ fn judge(cx: &RecipeCx, figure: FigureId, key: Keyword) -> Option<Judged> {
     let value = cx.figure(figure)?;
     let (low, high) = (shown(quant, first), shown(quant, second));
     let near = cx.limit(&NEAR) * (high - low);
-    let bands = [((low, high), Severity::Hint), ((low - near, high + near), Severity::Warning)];
+    // Black is black: where the range ends at the end of the scale, nothing is too dark.
+    let top = if figure == FigureId::Colour && high >= BLACK { f64::INFINITY } else { high };
+    let bands = [((low, top), Severity::Hint), ((low - near, top + near), Severity::Warning)];
     Some((value, (low, high), Grade::outside(value, || cx.spread(figure), &bands)))
 }
 

@@ -8,6 +8,9 @@ pub(crate) static RULE: Rule = Rule::new("diacetyl-rest-missing", Group::Ferment
 
 static WARM: Limit = Limit::at_least("diacetyl-rest", 15.0, "C", "temperature that counts as a warm rest", "White and Zainasheff: 16 to 20 C");
 
+/// A rise of so much counts as a warm rest too, K: common practice, no source.
+const RISE: f64 = 3.0;
+
 const DOC: Doc = Doc {
     catches: "A lager cooled to lagering without a warm rest before.",
     matters: "Cold lager yeast leaves diacetyl behind, which tastes of butter. Two warm days at the end of \
@@ -39,7 +42,7 @@ ferment
   hold      10 C for 10 d
   raise     to 16 C for 3 d
   cool      to 1 C over 5 d for 4 week"#,
-    limits: "Only lagers held below 15 C and then cooled. A long lagering of the old kind, eight weeks or more, \
+    limits: "Only lagers held below 15 C and then cooled. A rest 3 K above the first hold counts as warm. A long lagering of the old kind, eight weeks or more, \
               does the same work.",
     sources: "White and Zainasheff, Yeast, 2010, on diacetyl, second-hand.",
 };
@@ -64,7 +67,8 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
         return;
     }
     let before = steps.iter().take_while(|step| step.kind != FermentKind::Cool);
-    let rest = before.filter(|step| step.temperature.as_ref().is_some_and(|at| at.value >= cx.limit(&WARM))).last();
+    let warm = cx.limit(&WARM).min(held + RISE);
+    let rest = before.filter(|step| step.temperature.as_ref().is_some_and(|at| at.value >= warm)).last();
     match rest {
         None => hits.recipe(Grade::HINT, cool.place, Missing { held, short: None }),
         Some(step) => {

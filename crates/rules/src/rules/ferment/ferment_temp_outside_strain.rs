@@ -25,6 +25,9 @@ static DONE: Limit = Limit::at_least(
     "common practice, no source",
 );
 
+/// The days in which flavour is made: common practice, no source.
+const FIRST_DAYS: f64 = 3.0;
+
 const DOC: Doc = Doc {
     catches: "A main fermentation planned, or logged, outside the temperatures that the yeast's definition gives.",
     matters: "Flavour is made in the first days. Too warm brings fusels and solvent notes, too cold a slow start and a stuck beer.",
@@ -44,8 +47,8 @@ pitch
   170 billion cells  English ale yeast [72 %]
 ferment
   hold      19 C for 7 d"#,
-    limits: "Only up to three quarters of the expected attenuation: of a plan the holds before the first `raise` or `cool`, of a log the \
-             temperatures up to that gravity, or of the first three days where no gravity is logged. Silent where the yeast gives no temperatures.",
+    limits: "Only up to three quarters of the expected attenuation: of a plan the holds before the first `raise` or `cool`, \
+             and no warmer hold after the third day; of a log the temperatures up to that gravity, or of the first three days where no gravity is logged. Silent where the yeast gives no temperatures.",
     sources: "The yeast's own definition; the limits are common practice, no source.",
 };
 
@@ -78,8 +81,16 @@ fn grade(value: f64, low: f64, high: f64, most: f64) -> Option<Grade> {
 
 fn plan(cx: &RecipeCx, hits: &mut Hits) {
     let Some((low, high, yeast)) = liked(cx) else { return };
+    let mut days = 0.0;
+    let mut first = None;
     for step in cx.part().ferment.steps.iter().take_while(|step| step.kind == FermentKind::Hold) {
         let Some(held) = &step.temperature else { continue };
+        // A warmer hold after the first days is the rest at the end of fermentation.
+        if days >= FIRST_DAYS && first.is_some_and(|first| held.value > first) {
+            return;
+        }
+        first = first.or(Some(held.value));
+        days += step.time.as_ref().map_or(FIRST_DAYS, |time| time.value / 1440.0);
         if let Some(grade) = grade(held.value, low, high, cx.limit(&WARNING)) {
             let detail = Off { value: held.value, low, high, yeast, logged: false, place: step.place };
             hits.recipe(grade, step.place, detail);
@@ -96,7 +107,7 @@ fn log(cx: &LogCx, hits: &mut Hits) {
     let mut worst: Option<(Grade, f64, Place)> = None;
     for (at, entry) in cx.log.entries.iter().enumerate().skip(pitched + 1) {
         let Event::Temp(celsius) = entry.event else { continue };
-        if end.is_some_and(|end| at >= end) || (end.is_none() && cx.days_since_pitch(at).is_none_or(|days| days > 3.0)) {
+        if end.is_some_and(|end| at >= end) || (end.is_none() && cx.days_since_pitch(at).is_none_or(|days| days > FIRST_DAYS)) {
             break;
         }
         if let Some(grade) = grade(celsius, low, high, cx.limit(&WARNING))

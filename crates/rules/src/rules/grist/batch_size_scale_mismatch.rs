@@ -6,7 +6,7 @@ use crate::prelude::*;
 
 pub(crate) static RULE: Rule = Rule::new("batch-size-scale-mismatch", Group::Grist, Level::Warning, Check::Recipe(check), DOC).whole(&[BlockKind::Grist, BlockKind::Recipe]).root().taints(Severity::Warning, &[BlockKind::Recipe, BlockKind::Boil, BlockKind::Liquor, BlockKind::Mash]).limits(&[&BAND]);
 
-static BAND: Limit = Limit::within("grist-by-litre", 0.1, 0.6, "kg/L", "grist by the litre of the batch", "common practice, no source");
+static BAND: Limit = Limit::within("grist-by-litre", 0.08, 0.6, "kg/L", "grist by the litre of the batch", "common practice, no source");
 
 const DOC: Doc = Doc {
     catches: "A grist far too heavy or too light for the batch, or hops and grist of different sizes of brew.",
@@ -67,7 +67,7 @@ impl Detail for Scale {
     fn message(&self, say: Say) -> Message {
         Message::new(
             format!("the grist is {:.2} kg for a litre of the batch of {}", self.by_litre, say.volume(self.litres)),
-            "ordinary beers take 0.10 to 0.60 kg/L: grist and batch look made for different sizes of brew",
+            "ordinary beers take 0.08 to 0.60 kg/L: grist and batch look made for different sizes of brew",
             format!("this grist suits about {}; scale the lists, or correct the batch", say.volume(self.fits.round())),
         )
     }

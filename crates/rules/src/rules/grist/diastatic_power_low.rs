@@ -8,7 +8,7 @@ pub(crate) static RULE: Rule = Rule::new("diastatic-power-low", Group::Grist, Le
 
 static LOW: Limit = Limit::at_least("diastatic-power", 30.0, "lintner", "mean diastatic power of the mash", "common practice, no source");
 static HINT: Limit = Limit::at_least("diastatic-power-hint", 40.0, "lintner", "mean diastatic power of the mash", "article on degrees Lintner");
-static UNMALTED: Limit = Limit::at_most("unmalted-share", 10.0, "%", "raw or flaked share that raises the finding by one level", "common practice, no source");
+static UNMALTED: Limit = Limit::at_most("unmalted-share", 20.0, "%", "raw or flaked share that raises the finding by one level", "common practice, no source");
 
 const DOC: Doc = Doc {
     catches: "A mash whose malts together bring too little power to turn their starch to sugar.",
@@ -28,7 +28,7 @@ grist
 mash
   rest      66 C for 60 min"#,
     limits: "The mean over what holds starch, by mass: crystal and roasted malt are left out, unmalted grain counts as none. Raw or flaked grain \
-              above a tenth of the mash raises the finding by one level. Exempt with an enzyme on the list. Silent \
+              above a fifth of the mash raises the finding by one level. Exempt with an enzyme on the list. Silent \
               where a malt gives no figure.",
     sources: "An article on degrees Lintner for 40 °L; 30 as the floor is common practice. °L = (WK + 16) / 3.5.",
 };

@@ -6,7 +6,7 @@ use crate::prelude::*;
 
 pub(crate) static RULE: Rule = Rule::new("huskless-share-high", Group::Grist, Level::Warning, Check::Recipe(check), DOC).whole(&[BlockKind::Mash, BlockKind::Grist]).exempt(&["bag"]).limits(&[&HINT, &WARNING, &RYE_HINT, &RYE_WARNING]);
 
-static HINT: Limit = Limit::at_most("huskless-share-hint", 50.0, "%", "huskless share of the mash", "common practice, no source");
+static HINT: Limit = Limit::at_most("huskless-share-hint", 60.0, "%", "huskless share of the mash", "common practice, no source");
 static WARNING: Limit = Limit::at_most("huskless-share", 70.0, "%", "huskless share of the mash", "common practice, no source");
 static RYE_HINT: Limit = Limit::at_most("rye-oat-share-hint", 20.0, "%", "rye and oats in the mash", "common practice, no source");
 static RYE_WARNING: Limit = Limit::at_most("rye-oat-share", 30.0, "%", "rye and oats in the mash", "common practice, no source");

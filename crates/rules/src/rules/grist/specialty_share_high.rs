@@ -6,7 +6,7 @@ use crate::prelude::*;
 
 pub(crate) static RULE: Rule = Rule::new("specialty-share-high", Group::Grist, Level::Warning, Check::Recipe(check), DOC).whole(&[BlockKind::Grist]).limits(&[&ROASTED, &ROASTED_WARNING, &CRYSTAL, &CRYSTAL_WARNING, &ACID, &ACID_WARNING, &PEAT, &PEAT_WARNING]);
 
-static ROASTED: Limit = Limit::at_most("roasted-share-hint", 10.0, "%", "roasted malt of 500 EBC and more", "common practice, no source");
+static ROASTED: Limit = Limit::at_most("roasted-share-hint", 12.0, "%", "roasted malt of 500 EBC and more", "common practice, no source");
 static ROASTED_WARNING: Limit = Limit::at_most("roasted-share", 15.0, "%", "roasted malt of 500 EBC and more", "common practice, no source");
 static CRYSTAL: Limit = Limit::at_most("crystal-share-hint", 15.0, "%", "crystal and caramel malt", "common practice, no source");
 static CRYSTAL_WARNING: Limit = Limit::at_most("crystal-share", 25.0, "%", "crystal and caramel malt", "common practice, no source");

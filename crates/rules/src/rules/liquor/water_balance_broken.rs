@@ -1,5 +1,6 @@
 //! Mash and sparge volumes that do not give the volume the boil needs.
 
+use crate::look;
 use crate::prelude::*;
 
 pub(crate) static RULE: Rule = Rule::new("water-balance-broken", Group::Liquor, Level::Warning, Check::Recipe(check), DOC).whole(&[BlockKind::Mash, BlockKind::Grist, BlockKind::Liquor, BlockKind::Boil, BlockKind::Recipe]).limits(&[&LITRES, &SHARE]);
@@ -29,7 +30,7 @@ liquor
 boil 60 min
   38 g      Fuggle [alpha 5 %] at 60 min"#,
     limits: "Compared with the brewhouse's absorption and dead space, or the usual ones, in cold volumes. Only \
-              where both volumes are written, or all the water is in the mash.",
+              where both volumes are written, or all the water is in the mash. A hint where no brewhouse is named: its losses are guessed.",
     sources: "Mass balance; 1.0 L/kg of absorption is common practice, no source, where the brewhouse states none.",
 };
 
@@ -58,7 +59,9 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
     let water = mash_litres + sparge_litres + if written_infusions { 0.0 } else { infused } + cooked;
     let pre_boil = cx.figure(FigureId::PreBoilVolume).unwrap_or(needed);
     let allowed = cx.limit(&LITRES).max(cx.limit(&SHARE) / 100.0 * pre_boil);
-    let bounds = [(allowed, Severity::Warning)];
+    // Without a brewhouse losses and evaporation are no more than usual ones.
+    let severity = if look::names_house(cx.recipe) { Severity::Warning } else { Severity::Hint };
+    let bounds = [(allowed, severity)];
     if let Some(grade) = Grade::above((water - needed).abs(), || cx.spread(FigureId::TotalLiquor), &bounds) {
         let sparge = liquor.sparge.as_ref().map(|sparge| (sparge.place, sparge_litres + needed - water));
         let place = sparge.map_or(mash.place, |(place, _)| place);
