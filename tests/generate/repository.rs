@@ -72,9 +72,15 @@ impl Planted {
 }
 
 /// `SplitMix64` (Steele, Lea, Flood 2014): small, and the same on every machine.
-struct Dice(u64);
+#[derive(Clone, Debug)]
+pub struct Dice(u64);
 
 impl Dice {
+    /// Dice that fall the same for the same seed.
+    #[must_use]
+    pub const fn new(seed: u64) -> Self {
+        Self(seed)
+    }
     fn next(&mut self) -> u64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mut z = self.0;
@@ -82,18 +88,22 @@ impl Dice {
         z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
         z ^ (z >> 31)
     }
-    fn below(&mut self, n: usize) -> usize {
+    /// A number below `n`; 0 where `n` is 0.
+    pub fn below(&mut self, n: usize) -> usize {
         usize::try_from(self.next() % n.max(1) as u64).unwrap_or(0)
     }
-    fn pick<'a, T>(&mut self, from: &'a [T]) -> &'a T {
+    /// One of several, of which there must be one.
+    pub fn pick<'a, T>(&mut self, from: &'a [T]) -> &'a T {
         &from[self.below(from.len())]
     }
-    fn between(&mut self, low: f64, high: f64) -> f64 {
+    /// A number between two.
+    pub fn between(&mut self, low: f64, high: f64) -> f64 {
         #[allow(clippy::cast_precision_loss)] // 53 bits are kept
         let unit = (self.next() >> 11) as f64 / (1u64 << 53) as f64;
         low + (high - low) * unit
     }
-    fn chance(&mut self, one_in: usize) -> bool {
+    /// Once in so many.
+    pub fn chance(&mut self, one_in: usize) -> bool {
         self.below(one_in) == 0
     }
 }

@@ -8,9 +8,9 @@ use crate::validity::Range;
 /// Density of water.
 pub const KELL: Source = Source::new(
     "Kell 1975",
-    "Kell 1975, density of water at 1 atm; within 0.015 kg/m3 of IAPWS-95 up to 100 °C. Wort is taken to \
-     expand as water does.",
-    Basis::FromMemory,
+    "Kell 1975, density of water at 1 atm, coefficients from memory; within 0.015 kg/m3 of IAPWS-95 in an \
+     independent library from 0 to 100 °C. Wort is taken to expand as water does.",
+    Basis::IndependentLibrary,
 );
 /// Temperature correction of a hydrometer.
 pub const HYDROMETER: Source = Source::new(
