@@ -6,6 +6,8 @@
 // A case that cannot be set up fails the test.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
+mod reports;
+
 use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};

@@ -56,6 +56,55 @@ pub(crate) enum Format {
     Json,
 }
 
+/// The forms of a report of `gyle check`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum ReportFormat {
+    /// With the lines they are about, for people
+    Human,
+    /// One finding a line
+    Line,
+    /// JSON, as the interface promises it
+    Json,
+    /// JSON, one finding a line
+    JsonLines,
+    /// SARIF 2.1.0, for code scanning services
+    Sarif,
+    /// JUnit XML, for test reports
+    Junit,
+    /// Workflow commands of GitHub Actions
+    Github,
+    /// Code quality report of GitLab
+    Gitlab,
+    /// Logging commands of Azure Pipelines
+    Azure,
+}
+
+/// A report and where it goes.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Report {
+    pub(crate) format: ReportFormat,
+    /// Standard output where none is named.
+    pub(crate) file: Option<PathBuf>,
+}
+
+impl std::str::FromStr for Report {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        let (format, file) = match text.split_once('=') {
+            Some((_, "")) => return Err(format!("`{text}` names no file; write `FORMAT=FILE` or `FORMAT`")),
+            Some((format, file)) => (format, Some(PathBuf::from(file))),
+            None => (text, None),
+        };
+        let format = ReportFormat::from_str(format, false).map_err(|_| {
+            let known = ReportFormat::value_variants().iter().filter_map(ValueEnum::to_possible_value);
+            let known: Vec<String> = known.map(|value| value.get_name().to_owned()).collect();
+            format!("there is no format `{format}`; there are {}", known.join(", "))
+        })?;
+        Ok(Self { format, file })
+    }
+}
+
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub(crate) enum ListFormat {
     Human,
@@ -75,9 +124,33 @@ pub(crate) struct CheckArgs {
     /// Files and folders; `-` reads standard input
     #[arg(default_value = ".")]
     pub(crate) paths: Vec<PathBuf>,
-    /// How findings are shown
-    #[arg(long, value_enum, default_value = "human")]
-    pub(crate) format: Format,
+    /// A report, on standard output or in a file; may be given several times
+    #[arg(long, value_name = "FORMAT[=FILE]")]
+    pub(crate) output: Vec<Report>,
+    /// Short for one `--output` on standard output
+    #[arg(long, value_enum)]
+    pub(crate) format: Option<ReportFormat>,
+    /// Check only what these rules or groups of rules look for
+    #[arg(long, value_name = "RULE|GROUP", value_delimiter = ',')]
+    pub(crate) only: Vec<String>,
+    /// Leave out what these rules or groups of rules look for
+    #[arg(long, value_name = "RULE|GROUP", value_delimiter = ',')]
+    pub(crate) skip: Vec<String>,
+    /// Show how often each rule spoke, in place of the findings (human, json)
+    #[arg(long)]
+    pub(crate) statistics: bool,
+    /// Leave out the findings that this file lists
+    #[arg(long, value_name = "FILE")]
+    pub(crate) baseline: Option<PathBuf>,
+    /// Write the findings there are to this file, for `--baseline`
+    #[arg(long, value_name = "FILE", conflicts_with = "baseline")]
+    pub(crate) write_baseline: Option<PathBuf>,
+    /// List the files that would be checked, and check nothing
+    #[arg(long)]
+    pub(crate) show_files: bool,
+    /// Show the settings in force for a file, and check nothing
+    #[arg(long, value_name = "FILE")]
+    pub(crate) show_settings: Option<PathBuf>,
     /// Exit with 1 when there is a finding at this level or above
     #[arg(long, value_enum, default_value = "error", value_name = "LEVEL")]
     pub(crate) fail_on: FailOn,

@@ -6,29 +6,112 @@ use std::sync::Arc;
 
 use rayon::prelude::*;
 use recipe::FileId;
-use rules::Finding;
+use rules::{Finding, Group};
 use workspace::{Config, Disk, Loaded, Workspace};
 
-use crate::args::{CheckArgs, Format};
+use crate::args::{CheckArgs, Report, ReportFormat};
 use crate::output::{Output, complain};
-use crate::render;
+use crate::render::{self, Shown};
+use crate::{baseline, settings};
 
 /// Findings of a whole run, with what they refer to.
 pub(crate) struct Checked {
-    pub(crate) workspace: Workspace,
-    pub(crate) findings: Vec<Finding>,
-    pub(crate) files: usize,
+    /// File by file, in the order of the text.
+    pub(crate) findings: Vec<Shown>,
+    /// The files asked for, and their paths as shown.
+    pub(crate) files: Vec<(FileId, String)>,
+    /// What the reader should know beside the findings, one sentence each.
     pub(crate) notes: Vec<String>,
-    /// Folder that paths are shown relative to.
-    pub(crate) here: PathBuf,
+    /// Whether everything asked for could be read.
+    pub(crate) whole: bool,
+}
+
+/// How often a rule spoke.
+pub(crate) struct Count {
+    pub(crate) rule: &'static str,
+    pub(crate) group: Group,
+    pub(crate) findings: usize,
+    /// Findings that have a safe fix.
+    pub(crate) fixes: usize,
+}
+
+impl Checked {
+    /// How many hints, warnings and errors.
+    pub(crate) fn counts(&self) -> [usize; 3] {
+        let mut counts = [0; 3];
+        for one in &self.findings {
+            counts[one.finding.severity as usize] += 1;
+        }
+        counts
+    }
+
+    /// How often each rule spoke, the most frequent first.
+    pub(crate) fn statistics(&self) -> Vec<Count> {
+        let mut rows: Vec<Count> = Vec::new();
+        for Shown { finding, .. } in &self.findings {
+            let fixes = usize::from(finding.fixes.iter().any(|fix| fix.safe));
+            match rows.iter_mut().find(|row| row.rule == finding.rule) {
+                Some(row) => {
+                    row.findings += 1;
+                    row.fixes += fixes;
+                }
+                None => rows.push(Count { rule: finding.rule, group: finding.group, findings: 1, fixes }),
+            }
+        }
+        rows.sort_by_key(|row| (core::cmp::Reverse(row.findings), row.rule));
+        rows
+    }
+}
+
+/// Which rules are looked at.
+#[derive(Default)]
+pub(crate) struct Choice {
+    only: Vec<String>,
+    skip: Vec<String>,
+}
+
+impl Choice {
+    /// From the rules and groups named.
+    ///
+    /// # Errors
+    /// When nothing is called so: what to say.
+    fn new(only: &[String], skip: &[String]) -> Result<Self, String> {
+        for name in only.iter().chain(skip) {
+            let groups = || Group::ALL.iter().map(|group| group.word());
+            if rules::find(name).is_none() && !groups().any(|group| group == name) {
+                let names = rules::RULES.iter().map(|rule| rule.id).chain(groups());
+                return Err(match rules::nearest(name, names) {
+                    Some(near) => {
+                        format!("there is no rule and no group of rules `{name}`; did you mean `{near}`?")
+                    }
+                    None => format!(
+                        "there is no rule and no group of rules `{name}`; `gyle rules` lists the rules and their groups"
+                    ),
+                });
+            }
+        }
+        Ok(Self { only: only.to_vec(), skip: skip.to_vec() })
+    }
+
+    /// Whether a rule is looked at. A rule's own name goes before its group's.
+    pub(crate) fn takes(&self, rule: &str, group: Group) -> bool {
+        let names = |list: &[String], name: &str| list.iter().any(|one| one == name);
+        if names(&self.skip, rule) {
+            return false;
+        }
+        if names(&self.only, rule) {
+            return true;
+        }
+        !names(&self.skip, group.word()) && (self.only.is_empty() || names(&self.only, group.word()))
+    }
 }
 
 /// What standard input is called where it stands for no path. No file of recipes has such a name.
 pub(crate) const STANDARD_INPUT: &str = "standard input";
 
-/// An absolute path without touching the file.
+/// An absolute path without `.` and `..`, without touching the file.
 pub(crate) fn absolute(path: &Path) -> PathBuf {
-    std::path::absolute(path).unwrap_or_else(|_| path.to_path_buf())
+    workspace::normal(&std::path::absolute(path).unwrap_or_else(|_| path.to_path_buf()))
 }
 
 /// Takes paths and standard input into a workspace. Says on standard error what could not be read; the
@@ -71,30 +154,58 @@ pub(crate) fn sound_configs(workspace: &Workspace, files: &[FileId], here: &Path
     }
     let mut sound = true;
     for config in &seen {
-        let Some(path) = &config.path else { continue };
-        let text = std::fs::read_to_string(path).unwrap_or_default();
-        for error in &config.errors {
-            let line = text.get(..error.span.start).map_or(0, |before| before.matches('\n').count()) + 1;
-            complain(&format!(
-                "{}:{line}: {}; {}",
-                Workspace::shown_path(path, here),
-                error.message,
-                error.help
-            ));
-            sound = false;
-        }
+        sound &= complain_of(config, here);
     }
     sound
 }
 
+/// Says what is wrong with a configuration. False when something is.
+pub(crate) fn complain_of(config: &Config, here: &Path) -> bool {
+    let Some(path) = &config.path else { return true };
+    let text = std::fs::read_to_string(path).unwrap_or_default();
+    for error in &config.errors {
+        let line = text.get(..error.span.start).map_or(0, |before| before.matches('\n').count()) + 1;
+        complain(&format!("{}:{line}: {}; {}", Workspace::shown_path(path, here), error.message, error.help));
+    }
+    config.errors.is_empty()
+}
+
 pub(crate) fn run(args: &CheckArgs, output: &mut Output) -> u8 {
+    if let Some(file) = &args.show_settings {
+        return settings::run(file, output);
+    }
+    let reports = match reports(args) {
+        Ok(reports) => reports,
+        Err(text) => {
+            complain(&text);
+            return 2;
+        }
+    };
+    let choice = match Choice::new(&args.only, &args.skip) {
+        Ok(choice) => choice,
+        Err(text) => {
+            complain(&text);
+            return 2;
+        }
+    };
     let (mut workspace, loaded, mut whole) = load(&args.paths, args.stdin_path.as_deref());
     let here = absolute(Path::new("."));
     if !sound_configs(&workspace, &loaded.files, &here) {
         return 2;
     }
+    let files: Vec<(FileId, String)> = loaded
+        .files
+        .iter()
+        .filter_map(|id| Some((*id, Workspace::shown_path(&workspace.file(*id)?.path, &here))))
+        .collect();
+    if args.show_files {
+        for (_, path) in &files {
+            output.line(path);
+        }
+        return if whole { 0 } else { 2 };
+    }
     if args.fix {
-        whole &= fix(&mut workspace, &loaded.files);
+        whole &= fix(&mut workspace, &loaded.files, &choice);
     }
     let mut findings: Vec<Finding> = loaded
         .files
@@ -103,24 +214,99 @@ pub(crate) fn run(args: &CheckArgs, output: &mut Output) -> u8 {
         .collect();
     let folders: Vec<PathBuf> = args.paths.iter().map(|path| absolute(path)).collect();
     findings.extend(workspace.check_repositories(&folders));
+    findings.retain(|finding| choice.takes(finding.rule, finding.group));
     let order = |id: FileId| workspace.file(id).map(|state| state.path.clone());
     findings.sort_by_cached_key(|finding| {
         (order(finding.file), finding.span.start, finding.rule, finding.span.end)
     });
-    let failed = findings.iter().any(|finding| args.fail_on.fails(finding.severity));
-    let checked = Checked { workspace, findings, files: loaded.files.len(), notes: loaded.notes, here };
-    match args.format {
-        Format::Human => render::human::findings(&checked, args.color, output),
-        Format::Json => render::json::findings(&checked, output),
+    let findings = render::shown(&workspace, findings, &here);
+    let mut checked = Checked { findings, files, notes: loaded.notes, whole };
+    let covers = |entry: &baseline::Entry, path: &Path| {
+        let checked = workspace.file_at(path).is_some_and(|id| loaded.files.contains(&id));
+        let chosen = rules::find(&entry.rule).is_none_or(|rule| choice.takes(rule.id, rule.group));
+        let gone = || folders.iter().any(|folder| path.starts_with(folder)) && !path.exists();
+        chosen && (checked || gone())
+    };
+    if let Some(path) = &args.write_baseline {
+        return baseline::write(path, &checked, &workspace, &covers, output);
     }
-    if !whole { 2 } else { u8::from(failed) }
+    if let Some(path) = &args.baseline
+        && let Err(text) = baseline::apply(path, &mut checked, &workspace, &covers)
+    {
+        complain(&text);
+        return 2;
+    }
+    let failed = checked.findings.iter().any(|one| args.fail_on.fails(one.finding.severity));
+    if !reports.iter().any(|report| report.format == ReportFormat::Human && report.file.is_none()) {
+        for note in &checked.notes {
+            complain(note);
+        }
+    }
+    for report in &reports {
+        match &report.file {
+            None => write(report, args, &checked, output),
+            Some(path) => {
+                let written = Output::file(path).and_then(|mut file| {
+                    write(report, args, &checked, &mut file);
+                    file.finish()
+                });
+                if let Err(error) = written {
+                    complain(&format!("{} cannot be written: {error}", path.display()));
+                    checked.whole = false;
+                }
+            }
+        }
+    }
+    if !checked.whole { 2 } else { u8::from(failed) }
+}
+
+/// The reports asked for; one for people where none is.
+///
+/// # Errors
+/// When two would stand on standard output, one in the other, or in one file: what to say.
+fn reports(args: &CheckArgs) -> Result<Vec<Report>, String> {
+    let mut reports = args.output.clone();
+    reports.extend(args.format.map(|format| Report { format, file: None }));
+    if reports.is_empty() {
+        reports.push(Report { format: ReportFormat::Human, file: None });
+    }
+    for (at, report) in reports.iter().enumerate() {
+        if reports[..at].iter().any(|other| other.file == report.file) {
+            let place =
+                report.file.as_ref().map_or("standard output".into(), |file| file.display().to_string());
+            return Err(format!(
+                "two reports for {place}; write one of them to a file, `--output FORMAT=FILE`"
+            ));
+        }
+        if args.statistics && !matches!(report.format, ReportFormat::Human | ReportFormat::Json) {
+            return Err("statistics are shown as human or json alone; leave out the other formats".into());
+        }
+    }
+    Ok(reports)
+}
+
+fn write(report: &Report, args: &CheckArgs, checked: &Checked, output: &mut Output) {
+    use render::{annotations, human, json, junit, line, sarif};
+    match report.format {
+        ReportFormat::Human if args.statistics => human::statistics(checked, output),
+        ReportFormat::Json if args.statistics => json::statistics(checked, output),
+        ReportFormat::Human => human::findings(checked, args.color, report.file.is_some(), output),
+        ReportFormat::Line => line::findings(checked, output),
+        ReportFormat::Json => json::findings(checked, output),
+        ReportFormat::JsonLines => json::lines(checked, output),
+        ReportFormat::Sarif => sarif::findings(checked, output),
+        ReportFormat::Junit => junit::findings(checked, args.fail_on, output),
+        ReportFormat::Github => annotations::github(checked, output),
+        ReportFormat::Gitlab => annotations::gitlab(checked, output),
+        ReportFormat::Azure => annotations::azure(checked, output),
+    }
 }
 
 /// Rounds of fixing: a fix may uncover what the next can mend.
 const ROUNDS: usize = 4;
 
 /// Applies the safe fixes to the files on disk. False when a file could not be written.
-fn fix(workspace: &mut Workspace, files: &[FileId]) -> bool {
+fn fix(workspace: &mut Workspace, files: &[FileId], choice: &Choice) -> bool {
     let mut whole = true;
     for id in files {
         let mut changed = false;
@@ -130,6 +316,7 @@ fn fix(workspace: &mut Workspace, files: &[FileId]) -> bool {
             let edits: Vec<syntax::Edit> = analysis
                 .findings
                 .iter()
+                .filter(|finding| choice.takes(finding.rule, finding.group))
                 .filter_map(|finding| finding.fixes.iter().find(|fix| fix.safe))
                 .flat_map(|fix| fix.edits.iter().cloned())
                 .collect();

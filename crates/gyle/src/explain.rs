@@ -71,7 +71,7 @@ pub(crate) fn list(args: &RulesArgs, output: &mut Output) -> u8 {
 }
 
 /// The first sentence of what a rule catches.
-fn summary(rule: &rules::Rule) -> &'static str {
+pub(crate) fn summary(rule: &rules::Rule) -> &'static str {
     let text = rule.doc.catches.trim();
     text.split_once(". ").map_or(text, |(first, _)| first).trim_end_matches('.')
 }

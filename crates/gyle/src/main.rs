@@ -1,6 +1,7 @@
 //! The `gyle` command: arguments in, text and an exit code out. It computes nothing itself.
 
 mod args;
+mod baseline;
 mod check;
 mod explain;
 mod figures;
@@ -8,13 +9,14 @@ mod fmt;
 mod lsp;
 mod output;
 mod render;
+mod settings;
 
 use std::process::ExitCode;
 
 use clap::Parser;
 
 use crate::args::{Cli, Command};
-use crate::output::Output;
+use crate::output::{Output, complain};
 
 fn main() -> ExitCode {
     let cli = match Cli::try_parse() {
@@ -33,6 +35,9 @@ fn main() -> ExitCode {
         Command::Lsp(args) => lsp::run(args),
         Command::Rules(args) => explain::list(args, &mut output),
     };
-    output.finish();
+    if let Err(error) = output.finish() {
+        complain(&format!("standard output cannot be written: {error}"));
+        return ExitCode::from(2);
+    }
     ExitCode::from(code)
 }

@@ -1,22 +1,33 @@
-//! Standard output that ends quietly when nobody reads it any more.
+//! Where a command writes: standard output, which ends quietly when nobody reads it any more, or a file.
 
-use std::io::{BufWriter, IsTerminal, Stdout, Write};
+use std::io::{BufWriter, ErrorKind, IsTerminal, Write};
+use std::path::Path;
 
-/// Buffered standard output.
+/// Buffered output.
 pub(crate) struct Output {
-    out: BufWriter<Stdout>,
-    closed: bool,
+    out: BufWriter<Box<dyn Write>>,
+    /// The first failure; nothing is written after it.
+    failure: Option<std::io::Error>,
 }
 
 impl Output {
+    /// Standard output.
     pub(crate) fn new() -> Self {
-        Self { out: BufWriter::new(std::io::stdout()), closed: false }
+        Self { out: BufWriter::new(Box::new(std::io::stdout())), failure: None }
     }
 
-    /// Writes text. A reader that has gone away (`gyle check | head`) is no error.
+    /// A file, made anew.
+    ///
+    /// # Errors
+    /// When it cannot be made.
+    pub(crate) fn file(path: &Path) -> std::io::Result<Self> {
+        Ok(Self { out: BufWriter::new(Box::new(std::fs::File::create(path)?)), failure: None })
+    }
+
+    /// Writes text.
     pub(crate) fn text(&mut self, text: &str) {
-        if !self.closed && self.out.write_all(text.as_bytes()).is_err() {
-            self.closed = true;
+        if self.failure.is_none() {
+            self.failure = self.out.write_all(text.as_bytes()).err();
         }
     }
 
@@ -26,13 +37,21 @@ impl Output {
         self.text("\n");
     }
 
-    /// Whether somebody looks at it.
+    /// Whether somebody looks at standard output.
     pub(crate) fn is_terminal() -> bool {
         std::io::stdout().is_terminal()
     }
 
-    pub(crate) fn finish(mut self) {
-        let _ = self.out.flush();
+    /// Writes out what is left. A reader that has gone away (`gyle check | head`) is no error.
+    ///
+    /// # Errors
+    /// When something could not be written.
+    pub(crate) fn finish(mut self) -> std::io::Result<()> {
+        let flushed = self.out.flush();
+        match self.failure.map_or(flushed, Err) {
+            Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(()),
+            other => other,
+        }
     }
 }
 

@@ -70,11 +70,20 @@ impl Limit {
     /// The default as the reference page shows it.
     #[must_use]
     pub fn shown(&self) -> String {
+        let words = match self.bound {
+            Bound::AtMost(_) => "at most ",
+            Bound::AtLeast(_) => "at least ",
+            Bound::Within(..) => "",
+        };
+        format!("{words}{}", self.written(self.bound))
+    }
+
+    /// A bound as the configuration takes it.
+    fn written(&self, bound: Bound) -> String {
         let unit = self.unit;
         let gap = if unit.is_empty() { "" } else { " " };
-        match self.bound {
-            Bound::AtMost(most) => format!("at most {most}{gap}{unit}"),
-            Bound::AtLeast(least) => format!("at least {least}{gap}{unit}"),
+        match bound {
+            Bound::AtMost(value) | Bound::AtLeast(value) => format!("{value}{gap}{unit}"),
             Bound::Within(low, high) => format!("{low}..{high}{gap}{unit}"),
         }
     }
@@ -106,6 +115,10 @@ impl Limit {
             return None;
         }
         let rest = text.get(len..)?.trim_start();
+        // Also a unit that no recipe is written in.
+        if rest == self.unit {
+            return number.value.is_finite().then_some((number.value, whole_unit(rest)));
+        }
         let written = if rest.is_empty() { unit } else { Some(whole_unit(rest)?) };
         let value = match (written, whole_unit(self.unit)) {
             (None, _) => number.value,
@@ -151,9 +164,8 @@ impl Limits {
                 nearest: nearest(name, all().map(|limit| limit.name)),
             }));
         };
-        let bound = limit.read(text).ok_or_else(|| LimitError::Unreadable {
-            example: limit.shown().trim_start_matches("at most ").trim_start_matches("at least ").to_owned(),
-        })?;
+        let bound =
+            limit.read(text).ok_or_else(|| LimitError::Unreadable { example: limit.written(limit.bound) })?;
         self.set.retain(|(other, _)| *other != limit.name);
         self.set.push((limit.name, bound));
         Ok(())
@@ -161,6 +173,12 @@ impl Limits {
 
     fn bound(&self, limit: &Limit) -> Bound {
         self.set.iter().find(|(name, _)| *name == limit.name).map_or(limit.bound, |(_, bound)| *bound)
+    }
+
+    /// The limit in force, as the configuration takes it.
+    #[must_use]
+    pub fn written(&self, limit: &Limit) -> String {
+        limit.written(self.bound(limit))
     }
 
     /// The number of a one-sided limit; of a band its upper end.

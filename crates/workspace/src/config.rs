@@ -21,6 +21,8 @@ pub struct Config {
     pub library: Vec<Box<str>>,
     /// Globs of files that are not checked.
     pub exclude: GlobSet,
+    /// The same as written.
+    pub excluded: Vec<Box<str>>,
     /// Models and shown units.
     pub figures: Settings,
     /// Levels, limits, and how numbers are said.
@@ -53,6 +55,7 @@ impl Config {
             edition: EDITION.into(),
             library: Vec::new(),
             exclude: GlobSet::empty(),
+            excluded: Vec::new(),
             figures: Settings::default(),
             rules: rules::Config::default(),
             errors: Vec::new(),
@@ -77,6 +80,34 @@ impl Config {
         Reader { config: &mut config }.top(table.get_ref());
         config
     }
+}
+
+/// The words of settings that have a few values each.
+pub(crate) mod words {
+    use super::{AlcoholModel, BitternessGravity, BitternessModel, ColourModel, Customary, ShownUnits};
+
+    pub(crate) const BITTERNESS: &[(&str, BitternessModel)] = &[
+        ("tinseth", BitternessModel::Tinseth),
+        ("rager", BitternessModel::Rager),
+        ("garetz", BitternessModel::Garetz),
+    ];
+    pub(crate) const BITTERNESS_GRAVITY: &[(&str, BitternessGravity)] = &[
+        ("mean", BitternessGravity::Mean),
+        ("pre-boil", BitternessGravity::PreBoil),
+        ("post-boil", BitternessGravity::PostBoil),
+    ];
+    pub(crate) const COLOUR: &[(&str, ColourModel)] =
+        &[("morey", ColourModel::Morey), ("daniels", ColourModel::Daniels), ("mosher", ColourModel::Mosher)];
+    pub(crate) const ALCOHOL: &[(&str, AlcoholModel)] = &[
+        ("balling", AlcoholModel::Balling),
+        ("cutaia", AlcoholModel::Cutaia),
+        ("uk-excise", AlcoholModel::UkExcise),
+    ];
+    pub(crate) const UNITS: &[(&str, ShownUnits)] =
+        &[("metric", ShownUnits::Metric), ("us", ShownUnits::Us), ("imperial", ShownUnits::Imperial)];
+    pub(crate) const CUSTOMARY: &[(&str, Customary)] =
+        &[("us", Customary::Us), ("imperial", Customary::Imperial)];
+    pub(crate) const SWITCH: &[(&str, bool)] = &[("off", false), ("on", true)];
 }
 
 type Span = core::ops::Range<usize>;
@@ -190,12 +221,7 @@ impl Reader<'_> {
                         self.texts("library", span, inner).into_iter().map(|(_, text)| text).collect();
                 }
                 "customary" => {
-                    self.config.figures.customary = self.one_of(
-                        "customary",
-                        span,
-                        inner,
-                        &[("us", Customary::Us), ("imperial", Customary::Imperial)],
-                    );
+                    self.config.figures.customary = self.one_of("customary", span, inner, words::CUSTOMARY);
                 }
                 "figures" => {
                     if let Some(table) = self.table("figures", span, inner) {
@@ -234,43 +260,34 @@ impl Reader<'_> {
             let (span, inner) = (value.span(), value.get_ref());
             match &**key.get_ref() {
                 "bitterness" => {
-                    use BitternessModel as M;
-                    let known = [("tinseth", M::Tinseth), ("rager", M::Rager), ("garetz", M::Garetz)];
-                    if let Some(model) = self.one_of("bitterness", span, inner, &known) {
+                    if let Some(model) = self.one_of("bitterness", span, inner, words::BITTERNESS) {
                         self.config.figures.bitterness = model;
                     }
                 }
                 "bitterness-gravity" => {
-                    use BitternessGravity as G;
-                    let known = [("mean", G::Mean), ("pre-boil", G::PreBoil), ("post-boil", G::PostBoil)];
-                    if let Some(gravity) = self.one_of("bitterness-gravity", span, inner, &known) {
+                    if let Some(gravity) =
+                        self.one_of("bitterness-gravity", span, inner, words::BITTERNESS_GRAVITY)
+                    {
                         self.config.figures.bitterness_gravity = gravity;
                     }
                 }
                 "colour" => {
-                    use ColourModel as M;
-                    let known = [("morey", M::Morey), ("daniels", M::Daniels), ("mosher", M::Mosher)];
-                    if let Some(model) = self.one_of("colour", span, inner, &known) {
+                    if let Some(model) = self.one_of("colour", span, inner, words::COLOUR) {
                         self.config.figures.colour = model;
                     }
                 }
                 "alcohol" => {
-                    use AlcoholModel as M;
-                    let known = [("balling", M::Balling), ("cutaia", M::Cutaia), ("uk-excise", M::UkExcise)];
-                    if let Some(model) = self.one_of("alcohol", span, inner, &known) {
+                    if let Some(model) = self.one_of("alcohol", span, inner, words::ALCOHOL) {
                         self.config.figures.alcohol = model;
                     }
                 }
                 "mash-effect" => {
-                    if let Some(on) = self.one_of("mash-effect", span, inner, &[("off", false), ("on", true)])
-                    {
+                    if let Some(on) = self.one_of("mash-effect", span, inner, words::SWITCH) {
                         self.config.figures.mash_effect = on;
                     }
                 }
                 "units" => {
-                    use ShownUnits as U;
-                    let known = [("metric", U::Metric), ("us", U::Us), ("imperial", U::Imperial)];
-                    if let Some(units) = self.one_of("units", span, inner, &known) {
+                    if let Some(units) = self.one_of("units", span, inner, words::UNITS) {
                         self.config.figures.units = Some(units);
                     }
                 }
@@ -304,6 +321,7 @@ impl Reader<'_> {
                         match Glob::new(&text) {
                             Ok(glob) => {
                                 globs.add(glob);
+                                self.config.excluded.push(text);
                             }
                             Err(error) => self.error(
                                 span,

@@ -11,6 +11,7 @@
 mod analyse;
 mod config;
 mod files;
+mod in_force;
 mod kept;
 mod repository;
 mod source;
@@ -18,4 +19,4 @@ mod source;
 pub use analyse::{AnalysedLog, AnalysedRecipe, Analysis};
 pub use config::{Config, ConfigError};
 pub use files::{FileState, Loaded, Skipped, Workspace};
-pub use source::{Disk, Memory, Source};
+pub use source::{Disk, Memory, Source, normal};

@@ -101,7 +101,8 @@ pub(crate) fn is_gyle(path: &Path) -> bool {
 }
 
 /// A path without `.` and `..`, by its text alone.
-pub(crate) fn normal(path: &Path) -> PathBuf {
+#[must_use]
+pub fn normal(path: &Path) -> PathBuf {
     let mut out = PathBuf::new();
     for part in path.components() {
         match part {

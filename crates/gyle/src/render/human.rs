@@ -4,14 +4,13 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use ariadne::{CharSet, Color, Config, IndexType, Label, Report, ReportKind, Source};
-use recipe::FileId;
-use rules::{Finding, Severity};
+use rules::Severity;
 use syntax::Span;
 
 use crate::args::Colour;
 use crate::check::Checked;
 use crate::output::Output;
-use crate::render::text_of;
+use crate::render::Shown;
 
 type Key = String;
 
@@ -55,8 +54,8 @@ fn snapped(text: &str, span: Span) -> core::ops::Range<usize> {
 }
 
 /// `gyle check`.
-pub(crate) fn findings(checked: &Checked, colour: Colour, output: &mut Output) {
-    let terminal = Output::is_terminal();
+pub(crate) fn findings(checked: &Checked, colour: Colour, to_file: bool, output: &mut Output) {
+    let terminal = !to_file && Output::is_terminal();
     let coloured = match colour {
         Colour::Always => true,
         Colour::Never => false,
@@ -67,54 +66,53 @@ pub(crate) fn findings(checked: &Checked, colour: Colour, output: &mut Output) {
         .with_color(coloured)
         .with_char_set(if terminal { CharSet::Unicode } else { CharSet::Ascii });
     let mut texts = Texts { by_path: HashMap::new() };
-    let mut paths: HashMap<FileId, (Key, Arc<str>)> = HashMap::new();
-    let mut counts = [0usize; 3];
     let mut plain = Plain::default();
-    for finding in &checked.findings {
-        counts[finding.severity as usize] += 1;
-        for file in core::iter::once(finding.file).chain(finding.related.iter().map(|one| one.file)) {
-            paths.entry(file).or_insert_with(|| {
-                let (path, text) = text_of(&checked.workspace, file, &checked.here);
-                texts.by_path.insert(path.clone(), Source::from(Arc::clone(&text)));
-                (path, text)
-            });
+    for one in &checked.findings {
+        for file in core::iter::once(&one.file).chain(&one.related) {
+            texts.by_path.entry(file.path.clone()).or_insert_with(|| Source::from(Arc::clone(&file.text)));
         }
-        let drawn = drawn(finding, &paths, &mut texts, config);
+        let drawn = drawn(one, &mut texts, config);
         output.text(if coloured { &drawn } else { plain.clear(&drawn) });
         output.text("\n");
     }
     for note in &checked.notes {
         output.line(&format!("note: {note}"));
     }
-    output.line(&summary(checked.files, counts));
+    output.line(&summary(checked));
 }
 
-fn drawn(
-    finding: &Finding,
-    paths: &HashMap<FileId, (Key, Arc<str>)>,
-    texts: &mut Texts,
-    config: Config,
-) -> String {
-    let Some((path, text)) = paths.get(&finding.file) else { return String::new() };
+/// `gyle check --statistics`: how often each rule spoke, the most frequent first.
+pub(crate) fn statistics(checked: &Checked, output: &mut Output) {
+    for row in checked.statistics() {
+        let fixes = match row.fixes {
+            0 => String::new(),
+            some => format!("  {some} with a safe fix"),
+        };
+        output.line(format!("{:>6}  {:<36}{fixes}", row.findings, row.rule).trim_end());
+    }
+    output.line(&summary(checked));
+}
+
+fn drawn(one: &Shown, texts: &mut Texts, config: Config) -> String {
+    let finding = &one.finding;
+    let path = &one.file.path;
     let tint = match finding.severity {
         Severity::Error => Color::Red,
         Severity::Warning => Color::Yellow,
         Severity::Hint => Color::Blue,
     };
-    let range = snapped(text, finding.span);
+    let range = snapped(&one.file.text, finding.span);
     let kind = ReportKind::Custom(finding.severity.word(), tint);
     let mut report = Report::build(kind, (path.clone(), range.clone()))
         .with_config(config)
         .with_code(finding.rule)
         .with_message(&finding.message)
         .with_label(Label::new((path.clone(), range)).with_color(tint).with_message("here"));
-    for one in &finding.related {
-        if let Some((path, text)) = paths.get(&one.file) {
-            let range = snapped(text, one.span);
-            report = report.with_label(
-                Label::new((path.clone(), range)).with_color(Color::Cyan).with_message(&one.message),
-            );
-        }
+    for (place, file) in one.places() {
+        let range = snapped(&file.text, place.span);
+        report = report.with_label(
+            Label::new((file.path.clone(), range)).with_color(Color::Cyan).with_message(&place.message),
+        );
     }
     if !finding.help.is_empty() {
         report = report.with_help(&finding.help);
@@ -143,8 +141,9 @@ fn counted(number: usize, one: &str) -> String {
 }
 
 /// The last line.
-fn summary(files: usize, counts: [usize; 3]) -> String {
-    let files = match files {
+pub(crate) fn summary(checked: &Checked) -> String {
+    let counts = checked.counts();
+    let files = match checked.files.len() {
         0 => "no files checked".to_owned(),
         1 => "1 file checked".to_owned(),
         many => format!("{many} files checked"),

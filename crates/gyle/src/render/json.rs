@@ -7,67 +7,75 @@ use workspace::Analysis;
 
 use crate::check::Checked;
 use crate::output::Output;
-use crate::render::{Fingerprints, position, text_of};
+use crate::render::{Placed, Shown, position};
 
-fn range(index: &LineIndex, text: &str, span: syntax::Span) -> Value {
+fn range(file: &Placed, span: syntax::Span) -> Value {
     let point = |offset| {
-        let (line, column, byte) = position(index, text, offset);
+        let (line, column, byte) = position(&file.index, &file.text, offset);
         json!({"line": line, "column": column, "byte": byte})
     };
     json!({"start": point(span.start), "end": point(span.end)})
 }
 
-/// `gyle check --format json`.
-pub(crate) fn findings(checked: &Checked, output: &mut Output) {
-    let mut list = Vec::with_capacity(checked.findings.len());
-    let mut fingerprints = Fingerprints::new();
-    let mut counts = [0usize; 3];
-    let mut last: Option<(recipe::FileId, String, std::sync::Arc<str>, LineIndex)> = None;
-    for finding in &checked.findings {
-        if last.as_ref().is_none_or(|(id, ..)| *id != finding.file) {
-            let (path, text) = text_of(&checked.workspace, finding.file, &checked.here);
-            let index = LineIndex::new(&text);
-            last = Some((finding.file, path, text, index));
-            fingerprints = Fingerprints::new();
-        }
-        let Some((_, path, text, index)) = &last else { continue };
-        counts[finding.severity as usize] += 1;
-        let related: Vec<Value> = finding
-            .related
+fn finding(one: &Shown) -> Value {
+    let finding = &one.finding;
+    let related: Vec<Value> = one
+        .places()
+        .map(|(place, file)| {
+            json!({"message": place.message, "path": file.path, "range": range(file, place.span)})
+        })
+        .collect();
+    let fix = finding.fixes.first().map(|fix| {
+        let edits: Vec<Value> = fix
+            .edits
             .iter()
-            .map(|one| {
-                let (path, text) = text_of(&checked.workspace, one.file, &checked.here);
-                let index = LineIndex::new(&text);
-                json!({"message": one.message, "path": path, "range": range(&index, &text, one.span)})
-            })
+            .map(|edit| json!({"range": range(&one.file, edit.span), "text": edit.text}))
             .collect();
-        let fix = finding.fixes.first().map(|fix| {
-            let edits: Vec<Value> = fix
-                .edits
-                .iter()
-                .map(|edit| json!({"range": range(index, text, edit.span), "text": edit.text}))
-                .collect();
-            json!({"title": fix.title, "safe": fix.safe, "edits": edits})
-        });
-        list.push(json!({
-            "rule": finding.rule,
-            "group": finding.group.word(),
-            "severity": finding.severity.word(),
-            "message": finding.message,
-            "path": path,
-            "range": range(index, text, finding.span),
-            "related": related,
-            "help": finding.help,
-            "fix": fix,
-            "fingerprint": fingerprints.next(finding, text, index),
-        }));
-    }
-    let whole = json!({
-        "version": 1,
-        "findings": list,
-        "summary": {"files": checked.files, "errors": counts[2], "warnings": counts[1], "hints": counts[0]},
+        json!({"title": fix.title, "safe": fix.safe, "edits": edits})
     });
+    json!({
+        "rule": finding.rule,
+        "group": finding.group.word(),
+        "severity": finding.severity.word(),
+        "message": finding.message,
+        "path": one.file.path,
+        "range": range(&one.file, finding.span),
+        "related": related,
+        "help": finding.help,
+        "fix": fix,
+        "fingerprint": one.fingerprint,
+    })
+}
+
+fn summary(checked: &Checked) -> Value {
+    let [hints, warnings, errors] = checked.counts();
+    json!({"files": checked.files.len(), "errors": errors, "warnings": warnings, "hints": hints})
+}
+
+/// `gyle check --output json`.
+pub(crate) fn findings(checked: &Checked, output: &mut Output) {
+    let list: Vec<Value> = checked.findings.iter().map(finding).collect();
+    let whole = json!({"version": 1, "findings": list, "summary": summary(checked)});
     output.line(&whole.to_string());
+}
+
+/// `gyle check --output json-lines`: the findings of the JSON form, each on a line of its own.
+pub(crate) fn lines(checked: &Checked, output: &mut Output) {
+    for one in &checked.findings {
+        output.line(&finding(one).to_string());
+    }
+}
+
+/// `gyle check --statistics --output json`.
+pub(crate) fn statistics(checked: &Checked, output: &mut Output) {
+    let list: Vec<Value> = checked
+        .statistics()
+        .into_iter()
+        .map(|row| {
+            json!({"rule": row.rule, "group": row.group.word(), "findings": row.findings, "safe_fixes": row.fixes})
+        })
+        .collect();
+    output.line(&json!({"version": 1, "statistics": list, "summary": summary(checked)}).to_string());
 }
 
 /// Digits enough for a reader to compute with, and no noise of the last bits.

@@ -1,0 +1,128 @@
+//! The configuration in force, written out as a `gyle.toml`.
+
+use std::collections::BTreeSet;
+use std::fmt::Write as _;
+
+use rules::Group;
+
+use crate::config::{Config, words};
+
+impl Config {
+    /// Every setting in force, in the form of a `gyle.toml`. Reading it gives the same configuration: levels
+    /// that nobody set stand there as comments.
+    #[must_use]
+    pub fn in_force(&self) -> String {
+        let mut out = String::new();
+        let mut line = |text: String| {
+            out.push_str(text.trim_end());
+            out.push('\n');
+        };
+        line(format!("rules = {}", quoted(&self.edition)));
+        line(format!("library = {}", list(&self.library)));
+        let figures = &self.figures;
+        // What is left to each recipe has no value to write.
+        match figures.customary {
+            Some(which) => line(format!("customary = {}", word(words::CUSTOMARY, which))),
+            None => line("# customary: as each recipe says".into()),
+        }
+        line(String::new());
+        line("[figures]".into());
+        line(format!("bitterness = {}", word(words::BITTERNESS, figures.bitterness)));
+        line(format!("bitterness-gravity = {}", word(words::BITTERNESS_GRAVITY, figures.bitterness_gravity)));
+        line(format!("colour = {}", word(words::COLOUR, figures.colour)));
+        line(format!("alcohol = {}", word(words::ALCOHOL, figures.alcohol)));
+        line(format!("mash-effect = {}", word(words::SWITCH, figures.mash_effect)));
+        match figures.units {
+            Some(units) => line(format!("units = {}", word(words::UNITS, units))),
+            None => line("# units: as each recipe is written".into()),
+        }
+        line(format!("pellet-factor = {:?}", figures.pellet_factor));
+        line(format!("first-wort-factor = {:?}", figures.first_wort_factor));
+        line(format!("mash-hop-factor = {:?}", figures.mash_hop_factor));
+        line(String::new());
+        line("[check]".into());
+        line(format!("exclude = {}", list(&self.excluded)));
+        line(String::new());
+        line("[check.rules]".into());
+        for group in Group::ALL {
+            for rule in rules::RULES.iter().filter(|rule| rule.group == *group) {
+                // A level that is set holds for every finding of its rule; a default is that of its worst.
+                let set = self.rules.levels.set_for(rule).is_some();
+                let level = quoted(self.rules.levels.of(rule).word());
+                let comment = if set { "" } else { "# " };
+                line(format!("{:<40} # {}", format!("{comment}{} = {level}", rule.id), group.word()));
+            }
+        }
+        line(String::new());
+        line("[check.limits]".into());
+        let mut named = BTreeSet::new();
+        for limit in rules::RULES.iter().flat_map(|rule| rule.limits) {
+            if named.insert(limit.name) {
+                line(format!("{} = {}", limit.name, quoted(&self.rules.limits.written(limit))));
+            }
+        }
+        out
+    }
+}
+
+/// Text in quotes, as TOML wants it.
+fn quoted(text: &str) -> String {
+    let mut out = String::from("\"");
+    for c in text.chars() {
+        match c {
+            '"' | '\\' => {
+                out.push('\\');
+                out.push(c);
+            }
+            c if c.is_control() => {
+                let _ = write!(out, "\\u{:04X}", u32::from(c));
+            }
+            c => out.push(c),
+        }
+    }
+    out.push('"');
+    out
+}
+
+fn list(texts: &[Box<str>]) -> String {
+    let texts: Vec<String> = texts.iter().map(|text| quoted(text)).collect();
+    format!("[{}]", texts.join(", "))
+}
+
+fn word<T: PartialEq>(known: &[(&'static str, T)], value: T) -> String {
+    quoted(known.iter().find(|(_, one)| *one == value).map_or("", |(word, _)| word))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_in_force_reads_back_as_itself() {
+        for written in [
+            "",
+            "library = [\"a \\\"b\\\"/*.gyle\", \"c\\\\d\"]\ncustomary = \"imperial\"\n\
+             [figures]\nbitterness = \"rager\"\nmash-effect = \"on\"\nunits = \"us\"\npellet-factor = 1.1\n\
+             [check]\nexclude = [\"old/**\"]\n\
+             [check.rules]\nstyle = \"off\"\nhop-time-exceeds-boil = \"hint\"\n\
+             [check.limits]\nmash-ph = \"5.25..5.5\"\n",
+        ] {
+            let read = |text: &str| Config::read("/r".into(), "/r/gyle.toml".into(), text);
+            let first = read(written);
+            assert_eq!(first.errors, []);
+            let text = first.in_force();
+            let second = read(&text);
+            assert_eq!(second.errors, [], "{text}");
+            assert_eq!(second.figures, first.figures);
+            assert_eq!(second.library, first.library);
+            assert_eq!(second.excluded, first.excluded);
+            for rule in rules::RULES {
+                let level = |config: &Config| config.rules.levels.set_for(rule);
+                assert_eq!(level(&second), level(&first), "{}", rule.id);
+            }
+            for limit in rules::RULES.iter().flat_map(|rule| rule.limits) {
+                assert_eq!(second.rules.limits.band(limit), first.rules.limits.band(limit), "{}", limit.name);
+            }
+        }
+    }
+}
