@@ -7,7 +7,11 @@ use std::process::ExitCode;
 use gyle_tests::generate::Dice;
 use serde_json::{Value, json};
 
+mod kinetics;
+mod salts;
 mod steam;
+mod swatch;
+mod units;
 
 /// A case: what kind, what went in, what came out.
 type Case = (&'static str, Value, Value);
@@ -15,7 +19,13 @@ type Case = (&'static str, Value, Value);
 /// An area and what makes its cases.
 type Area = (&'static str, fn(&mut Dice) -> Vec<Case>);
 
-const AREAS: [Area; 1] = [("steam", steam::cases)];
+const AREAS: [Area; 5] = [
+    ("steam", steam::cases),
+    ("units", units::cases),
+    ("salts", salts::cases),
+    ("kinetics", kinetics::cases),
+    ("swatch", swatch::cases),
+];
 
 /// The seed where none is given.
 const SEED: u64 = 20;

@@ -7,4 +7,3 @@
 //!   [`workspace::Analysis`].
 //! - Nothing is computed here that a figure or a rule does not compute; what is missing is not shown.
 //! - No panics on any input, however broken.
-
