@@ -209,6 +209,30 @@ pub fn read(path: &Path) -> String {
     text.unwrap_or_default()
 }
 
+/// The root of the project.
+#[must_use]
+pub fn root() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("..")
+}
+
+/// Compares a committed file with what it should be; writes it where `GYLE_WRITE` is set.
+///
+/// # Panics
+/// Where it is not current; the message names the test target that writes it.
+pub fn current(path: &str, wanted: &str, target: &str) {
+    let file = root().join(path);
+    if std::env::var_os("GYLE_WRITE").is_some() {
+        let written =
+            file.parent().map_or(Ok(()), fs::create_dir_all).and_then(|()| fs::write(&file, wanted));
+        assert!(written.is_ok(), "{path}: {written:?}");
+    }
+    let have = fs::read_to_string(&file).unwrap_or_default();
+    assert!(
+        have == wanted,
+        "{path} is not current: run `GYLE_WRITE=1 cargo test -p gyle-tests --test {target}` and look at the difference"
+    );
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

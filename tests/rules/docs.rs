@@ -1,8 +1,8 @@
 //! Names, words and the reference page.
 
 use std::collections::BTreeSet;
-use std::path::Path;
 
+use gyle_tests::current;
 use rules::{Check, Doc, RULES, reference_page};
 
 #[test]
@@ -90,24 +90,10 @@ fn groups_and_levels() {
             rule.id
         ));
     }
-    current("tests/rules/levels.txt", &table);
+    current("tests/rules/levels.txt", &table, "rules");
 }
 
 #[test]
 fn the_reference_page_is_current() {
-    current("crates/gyle/docs/rules.md", &reference_page());
-}
-
-/// Compares a committed file with what it should be; writes it where `GYLE_WRITE` is set.
-fn current(path: &str, wanted: &str) {
-    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("..").join(path);
-    if std::env::var_os("GYLE_WRITE").is_some() {
-        std::fs::create_dir_all(file.parent().unwrap()).unwrap();
-        std::fs::write(&file, wanted).unwrap();
-    }
-    let have = std::fs::read_to_string(&file).unwrap_or_default();
-    assert!(
-        have == wanted,
-        "{path} is not current: run `GYLE_WRITE=1 cargo test -p gyle-tests --test rules` and look at the difference"
-    );
+    current("crates/gyle/docs/rules.md", &reference_page(), "rules");
 }
