@@ -132,6 +132,8 @@ pub struct Workspace {
     whole: Vec<PathBuf>,
     /// Recipes by folded name, made when a log or a `from` asks.
     names: OnceLock<Arc<Names>>,
+    /// The library of each house that has one, by the root of its repository.
+    libraries: OnceLock<Arc<HashMap<PathBuf, Vec<FileId>>>>,
 }
 
 type Names = HashMap<String, Vec<(FileId, usize)>>;
@@ -148,6 +150,7 @@ impl Workspace {
             configs: Arc::default(),
             whole: Vec::new(),
             names: OnceLock::new(),
+            libraries: OnceLock::new(),
         }
     }
 
@@ -317,7 +320,7 @@ impl Workspace {
                 .insert(state.path.clone(), u32::try_from(first + at).unwrap_or(u32::MAX));
             self.files.push(state);
         }
-        self.names = OnceLock::new();
+        self.forget_lists();
         skipped
     }
 
@@ -410,7 +413,7 @@ impl Workspace {
 
     fn put(&mut self, path: &Path, text: Arc<str>) -> FileId {
         let config = self.config_for(path);
-        self.names = OnceLock::new();
+        self.forget_lists();
         if let Some(&at) = self.by_path.get(path) {
             let old = Arc::clone(&self.files[at as usize]);
             let tree = syntax::reparse(&old.tree, &text);
@@ -460,7 +463,7 @@ impl Workspace {
             if let Some(at) = Arc::make_mut(&mut self.by_path).remove(&path) {
                 Arc::make_mut(&mut self.gone).insert(path, at);
             }
-            self.names = OnceLock::new();
+            self.forget_lists();
         }
     }
 
@@ -474,6 +477,7 @@ impl Workspace {
                 FileState::new(old.id, old.path.clone(), Arc::clone(&old.text), (*old.tree).clone(), config);
             self.files[at] = Arc::new(made);
         }
+        self.forget_lists();
         self.take_companions(FileId::Workspace(0));
     }
 
@@ -536,25 +540,44 @@ impl Workspace {
             at += 1;
         }
         if let Some(state) = self.file(id) {
-            for path in self.library_of(&state.config) {
-                if !order.contains(&path) {
-                    order.push(path);
+            for file in self.library_of(&state.config) {
+                if !order.contains(file) {
+                    order.push(*file);
                 }
             }
         }
         order
     }
 
-    fn library_of(&self, config: &Config) -> Vec<FileId> {
+    /// The library files at hand of a house, in order of their path.
+    fn library_of(&self, config: &Config) -> &[FileId] {
         if config.library.is_empty() {
-            return Vec::new();
+            return &[];
         }
+        let libraries = self.libraries.get_or_init(|| {
+            let mut configs: Vec<&Arc<Config>> = Vec::new();
+            for state in &self.files {
+                if !configs.iter().any(|config| Arc::ptr_eq(config, &state.config)) {
+                    configs.push(&state.config);
+                }
+            }
+            let libraries =
+                configs.into_iter().map(|config| (config.root.clone(), self.library_at_hand(config)));
+            Arc::new(libraries.collect())
+        });
+        libraries.get(&config.root).map_or(&[], Vec::as_slice)
+    }
+
+    fn library_at_hand(&self, config: &Config) -> Vec<FileId> {
         let matchers: Vec<globset::GlobMatcher> = config
             .library
             .iter()
             .filter_map(|pattern| globset::GlobBuilder::new(pattern).literal_separator(true).build().ok())
             .map(|glob| glob.compile_matcher())
             .collect();
+        if matchers.is_empty() {
+            return Vec::new();
+        }
         let mut found: Vec<(&PathBuf, FileId)> = self
             .files
             .iter()
@@ -568,6 +591,12 @@ impl Workspace {
             .collect();
         found.sort();
         found.into_iter().map(|(_, id)| id).collect()
+    }
+
+    /// Forgets what is kept about all files together: there are others now, or they say something else.
+    fn forget_lists(&mut self) {
+        self.names = OnceLock::new();
+        self.libraries = OnceLock::new();
     }
 
     /// The order in which names are looked up from a file.
