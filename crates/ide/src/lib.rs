@@ -7,3 +7,9 @@
 //!   [`workspace::Analysis`].
 //! - Nothing is computed here that a figure or a rule does not compute; what is missing is not shown.
 //! - No panics on any input, however broken.
+
+mod completion;
+#[cfg(test)]
+mod fixture;
+
+pub use completion::{Completion, CompletionKind, completions};

@@ -26,4 +26,4 @@ pub use quantity::{ConvertError, Quantity, SumError};
 pub use scan::{
     Number, NumberFault, NumberKind, UnitError, UnitMatch, scan_decimal, scan_number, scan_unit, suggest_unit,
 };
-pub use unit::{Customary, System, UnitId, UnitSpec, units};
+pub use unit::{Customary, System, UnitId, UnitSpec, currencies, units};

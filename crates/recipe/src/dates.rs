@@ -11,7 +11,9 @@ fn civil(date: Date) -> Option<civil::Date> {
 }
 
 /// Days from one date to another; `None` where one of them does not exist.
-pub(crate) fn days_between(from: Date, to: Date) -> Option<i32> {
+/// Days from one date to another; nothing where one of them does not exist.
+#[must_use]
+pub fn days_between(from: Date, to: Date) -> Option<i32> {
     civil(from)?.until(civil(to)?).ok().map(|span| span.get_days())
 }
 

@@ -8,16 +8,13 @@ use syntax::vocabulary::{BlockKind, ClauseWord, Flag, Keyword};
 use syntax::{Span, same_words};
 
 use crate::build::{Cx, Settings, own_props, package, queries};
+use crate::kinds::named_kinds;
 use crate::library::Scope;
 use crate::model::{
     Amount, Event, GravityReading, Log, LogEntry, Moment, PhOf, Place, Recipe, Tasting, Thing, VolumeReading,
 };
 use crate::units::{tasting_of, text_of};
 use crate::{dates, words};
-
-/// What a log adds, in the order names are looked up.
-const KINDS: [BlockKind; 5] =
-    [BlockKind::Hop, BlockKind::Addition, BlockKind::Sugar, BlockKind::Malt, BlockKind::Yeast];
 
 /// The log that these blocks make, the header first, as [`crate::Units`] sorts them. Names are looked up
 /// among those of `recipe` first.
@@ -379,7 +376,8 @@ fn event(cx: &mut Cx<'_>, entry: &Entry, keyword: Keyword, stage: Stage) -> Opti
         Keyword::Oxygen => Event::Oxygen(value.and_then(|value| cx.quant(value)), cx.contact(entry)),
         Keyword::Pitch => {
             let amount = value.map_or(Amount::Missing, |value| cx.amount(value, false));
-            let thing = entry.name().map(|_| cx.thing_of(entry, &[BlockKind::Yeast, BlockKind::Addition]));
+            let thing =
+                entry.name().map(|_| cx.thing_of(entry, named_kinds(BlockKind::Gyle, Some(Keyword::Pitch))));
             let temperature =
                 cx.clause_given(entry, ClauseWord::At, Dimension::Temperature).map(|given| given.value);
             Event::Pitch { amount, thing, temperature }
@@ -414,7 +412,7 @@ fn named_amount(cx: &mut Cx<'_>, entry: &Entry) -> (Amount, Thing) {
         Some(value) => cx.amount(value, false),
         None => Amount::Missing,
     };
-    (amount, cx.thing_of(entry, &KINDS))
+    (amount, cx.thing_of(entry, named_kinds(BlockKind::Gyle, None)))
 }
 
 fn volume<'e>(

@@ -3,10 +3,10 @@
 use serde_json::Value;
 use syntax::Encoding;
 use tower_lsp::lsp_types::{
-    ClientCapabilities, CodeActionKind, CodeActionOptions, CodeActionProviderCapability, DiagnosticOptions,
-    DiagnosticServerCapabilities, DocumentOnTypeFormattingOptions, OneOf, PositionEncodingKind,
-    ServerCapabilities, TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions,
-    WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
+    ClientCapabilities, CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CompletionOptions,
+    DiagnosticOptions, DiagnosticServerCapabilities, DocumentOnTypeFormattingOptions, OneOf,
+    PositionEncodingKind, ServerCapabilities, TextDocumentSyncCapability, TextDocumentSyncKind,
+    TextDocumentSyncOptions, WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
 };
 
 use crate::snapshot::Client;
@@ -31,6 +31,11 @@ pub(crate) fn client(capabilities: &ClientCapabilities) -> Client {
             .and_then(|hints| hints.refresh_support)
             .unwrap_or(false),
         refreshes_diagnostics: refreshes_diagnostics(capabilities),
+        snippets: document
+            .and_then(|document| document.completion.as_ref())
+            .and_then(|completion| completion.completion_item.as_ref())
+            .and_then(|item| item.snippet_support)
+            .unwrap_or(false),
         configuration: workspace.and_then(|workspace| workspace.configuration).unwrap_or(false),
         versioned_edits: workspace
             .and_then(|workspace| workspace.workspace_edit.as_ref())
@@ -93,6 +98,11 @@ pub(crate) fn server(client: &Client) -> ServerCapabilities {
             code_action_kinds: Some(vec![CodeActionKind::QUICKFIX, CodeActionKind::SOURCE_FIX_ALL]),
             ..CodeActionOptions::default()
         })),
+        completion_provider: Some(CompletionOptions {
+            // Between the words of a name, and where a list of properties or a text in quotes begins.
+            trigger_characters: Some([" ", "[", "\"", "/"].map(String::from).to_vec()),
+            ..CompletionOptions::default()
+        }),
         workspace: Some(WorkspaceServerCapabilities {
             workspace_folders: Some(WorkspaceFoldersServerCapabilities {
                 supported: Some(true),

@@ -11,14 +11,14 @@ use syntax::{Edit, Span};
 use tokio::sync::oneshot;
 use tower_lsp::jsonrpc::{Error, Result};
 use tower_lsp::lsp_types::{
-    CodeActionParams, CodeActionResponse, ConfigurationItem, DidChangeConfigurationParams,
-    DidChangeTextDocumentParams, DidChangeWatchedFilesParams, DidChangeWorkspaceFoldersParams,
-    DidCloseTextDocumentParams, DidOpenTextDocumentParams, DocumentDiagnosticParams,
-    DocumentDiagnosticReport, DocumentDiagnosticReportResult, DocumentFormattingParams,
-    DocumentOnTypeFormattingParams, DocumentRangeFormattingParams, FullDocumentDiagnosticReport,
-    InitializeParams, InitializeResult, InitializedParams, Registration, RelatedFullDocumentDiagnosticReport,
-    ServerInfo, TextEdit, Url, WorkspaceDiagnosticParams, WorkspaceDiagnosticReport,
-    WorkspaceDiagnosticReportResult, WorkspaceDocumentDiagnosticReport,
+    CodeActionParams, CodeActionResponse, CompletionParams, CompletionResponse, ConfigurationItem,
+    DidChangeConfigurationParams, DidChangeTextDocumentParams, DidChangeWatchedFilesParams,
+    DidChangeWorkspaceFoldersParams, DidCloseTextDocumentParams, DidOpenTextDocumentParams,
+    DocumentDiagnosticParams, DocumentDiagnosticReport, DocumentDiagnosticReportResult,
+    DocumentFormattingParams, DocumentOnTypeFormattingParams, DocumentRangeFormattingParams,
+    FullDocumentDiagnosticReport, InitializeParams, InitializeResult, InitializedParams, Registration,
+    RelatedFullDocumentDiagnosticReport, ServerInfo, TextEdit, Url, WorkspaceDiagnosticParams,
+    WorkspaceDiagnosticReport, WorkspaceDiagnosticReportResult, WorkspaceDocumentDiagnosticReport,
     WorkspaceFullDocumentDiagnosticReport,
 };
 use tower_lsp::{Client, LanguageServer};
@@ -28,7 +28,7 @@ use crate::documents::{self, Message};
 use crate::settings::Settings;
 use crate::snapshot::{Client as Can, Snapshot, Text, path_of};
 use crate::transport::{Outgoing, internal};
-use crate::{actions, capabilities, check};
+use crate::{actions, capabilities, check, completion};
 
 /// How long an answer of the client is waited for.
 const PATIENCE: Duration = Duration::from_secs(10);
@@ -330,6 +330,14 @@ impl LanguageServer for Server {
             let line = at.position.line.checked_sub(1)?;
             let lines = Span::new(text.lines.line_start(line), text.lines.line_start(at.position.line));
             Some(format_within(state, text, lines))
+        })
+        .await
+    }
+
+    async fn completion(&self, params: CompletionParams) -> Result<Option<CompletionResponse>> {
+        let at = params.text_document_position;
+        self.about("textDocument/completion", at.text_document.uri, move |snapshot, state, text| {
+            completion::at(snapshot, state, text, at.position)
         })
         .await
     }

@@ -13,6 +13,7 @@
 mod actions;
 mod capabilities;
 mod check;
+mod completion;
 mod convert;
 mod documents;
 mod handlers;

@@ -42,6 +42,8 @@ pub(crate) struct Client {
     pub(crate) refreshes_diagnostics: bool,
     /// It answers for its configuration.
     pub(crate) configuration: bool,
+    /// It takes completions with places to fill in.
+    pub(crate) snippets: bool,
 }
 
 impl Default for Client {
@@ -56,6 +58,7 @@ impl Default for Client {
             refreshes_hints: false,
             refreshes_diagnostics: false,
             configuration: false,
+            snippets: false,
         }
     }
 }

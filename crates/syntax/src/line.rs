@@ -77,7 +77,7 @@ fn cut(text: &str, start: usize, stop: usize, end: usize) -> RawLine {
 }
 
 /// The `#` that begins a comment or a stamp: at the start of the line or after a blank, not in quotes.
-fn comment_start(line: &str, indent: usize) -> Option<usize> {
+pub(crate) fn comment_start(line: &str, indent: usize) -> Option<usize> {
     memchr(b'#', line.as_bytes())?;
     let mut at = indent;
     let mut after_blank = true;

@@ -476,7 +476,7 @@ fn starts_of(state: &FileState, indices: &[u32]) -> Vec<u32> {
 }
 
 /// A path as it would be written in a file: relative to it, with `/`.
-fn relative(from: &Path, to: &Path) -> String {
+pub(crate) fn relative(from: &Path, to: &Path) -> String {
     let from = from.parent().unwrap_or(from);
     let common = from.components().zip(to.components()).take_while(|(a, b)| a == b).count();
     let up = from.components().count() - common;

@@ -600,7 +600,8 @@ impl Workspace {
     }
 
     /// The order in which names are looked up from a file.
-    pub(crate) fn scope<'s>(&'s self, state: &'s FileState) -> &'s Scope {
+    #[must_use]
+    pub fn scope<'s>(&'s self, state: &'s FileState) -> &'s Scope {
         state.scope.get_or_init(|| {
             Scope::new(
                 self.scope_files(state.id)
@@ -612,12 +613,8 @@ impl Workspace {
     }
 
     /// Recipes of this name: in the file, in those it uses, else anywhere in its repository.
-    pub(crate) fn recipes_named(
-        &self,
-        from: &FileState,
-        name: &str,
-        of: Option<&str>,
-    ) -> Vec<(FileId, usize)> {
+    #[must_use]
+    pub fn recipes_named(&self, from: &FileState, name: &str, of: Option<&str>) -> Vec<(FileId, usize)> {
         let folded = catalogue::fold(name);
         let within = |id: FileId| -> Option<(FileId, usize)> {
             let state = self.file(id)?;
@@ -685,6 +682,18 @@ impl Workspace {
     /// Files of ours beside a path that is missing, for 'did you mean'.
     pub(crate) fn beside(&self, path: &Path) -> Vec<PathBuf> {
         path.parent().map(|folder| self.source.walk(folder).0).unwrap_or_default()
+    }
+
+    /// The path that a path written in a file leads to.
+    #[must_use]
+    pub fn path_written(from: &FileState, written: &str) -> PathBuf {
+        resolve(&from.path, written)
+    }
+
+    /// A path as it would be written in a file: relative to it, with `/`.
+    #[must_use]
+    pub fn path_to_write(from: &FileState, to: &Path) -> String {
+        crate::analyse::relative(&from.path, to)
     }
 
     /// A path as it is shown: relative to a folder where it lies below it, with `/`.

@@ -6,10 +6,8 @@ use syntax::vocabulary::{BlockKind, ClauseWord, Keyword};
 
 use super::context::Cx;
 use super::{grist, liquor};
+use crate::kinds::named_kinds;
 use crate::model::{Addition, Amount, Boil, Chill, KettleTime, Recipe, Stand, Thing};
-
-/// What the kettle takes, in the order names are looked up.
-const KINDS: [BlockKind; 4] = [BlockKind::Hop, BlockKind::Addition, BlockKind::Sugar, BlockKind::Malt];
 
 pub(crate) fn read_boil(cx: &mut Cx<'_>, recipe: &mut Recipe) {
     if cx.block.kind == BlockKind::Boil {
@@ -58,7 +56,7 @@ pub(crate) fn read_chill(cx: &mut Cx<'_>, recipe: &mut Recipe) {
 
 fn item(cx: &mut Cx<'_>, recipe: &mut Recipe, entry: &Entry, time: KettleTime) {
     let amount = cx.amount_of(entry, false);
-    let thing = cx.thing_of(entry, &KINDS);
+    let thing = cx.thing_of(entry, named_kinds(BlockKind::Boil, None));
     if grist::is_fermentable(&thing) {
         grist::push(cx, &mut recipe.grist, entry, amount, thing, grist::in_kettle(time));
     } else {

@@ -6,13 +6,11 @@ use syntax::vocabulary::{BlockKind, ClauseWord, Keyword};
 
 use super::context::{Cx, clause_text};
 use super::grist;
+use crate::kinds::named_kinds;
 use crate::model::{
     During, Ferment, FermentAddition, FermentKind, FermentStep, Given, GristLine, Joins, Part, PitchLine,
     Quant, Racking,
 };
-
-/// What the fermenter takes, in the order names are looked up.
-const KINDS: [BlockKind; 4] = [BlockKind::Hop, BlockKind::Sugar, BlockKind::Addition, BlockKind::Yeast];
 
 pub(crate) fn read(cx: &mut Cx<'_>, part: &mut Part, list: &mut Vec<GristLine>) {
     if cx.block.kind == BlockKind::Ferment {
@@ -99,7 +97,7 @@ fn since(cx: &mut Cx<'_>, entry: &Entry) -> During {
 
 fn item(cx: &mut Cx<'_>, part: &mut Part, list: &mut Vec<GristLine>, entry: &Entry) {
     let amount = cx.amount_of(entry, false);
-    let thing = cx.thing_of(entry, &KINDS);
+    let thing = cx.thing_of(entry, named_kinds(BlockKind::Ferment, None));
     let during = cx.during(entry);
     if grist::is_fermentable(&thing) {
         grist::push(cx, list, entry, amount, thing, Joins::Fermenter(during));

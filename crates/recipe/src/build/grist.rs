@@ -5,6 +5,7 @@ use syntax::same_words;
 use syntax::vocabulary::{BlockKind, ClauseWord};
 
 use super::context::Cx;
+use crate::kinds::named_kinds;
 use crate::model::{Amount, During, GristLine, Joins, KettleTime, Recipe, Thing};
 
 pub(crate) fn read(cx: &mut Cx<'_>, recipe: &mut Recipe) {
@@ -19,7 +20,7 @@ pub(crate) fn read(cx: &mut Cx<'_>, recipe: &mut Recipe) {
             continue;
         }
         let amount = cx.amount_of(entry, true);
-        let thing = cx.thing_of(entry, &[BlockKind::Malt, BlockKind::Sugar]);
+        let thing = cx.thing_of(entry, named_kinds(BlockKind::Grist, None));
         let joins = joins(cx, entry, &thing);
         push(cx, &mut recipe.grist, entry, amount, thing, joins);
     }

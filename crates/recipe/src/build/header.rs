@@ -15,7 +15,7 @@ use crate::units::text_of;
 use crate::words;
 
 /// Tags that name a technique the checks know.
-const TECHNIQUES: [&str; 10] = [
+pub const TECHNIQUES: [&str; 10] = [
     "no-sparge",
     "bag",
     "parti-gyle",

@@ -7,6 +7,7 @@ use syntax::vocabulary::{BlockKind, ClauseWord, Keyword};
 
 use super::context::Cx;
 use super::{boil, grist, liquor};
+use crate::kinds::named_kinds;
 use crate::model::{Joins, KettleTime, MashStep, Method, Recipe, Vessel};
 
 pub(crate) fn read(cx: &mut Cx<'_>, recipe: &mut Recipe) {
@@ -64,8 +65,7 @@ pub(crate) fn read(cx: &mut Cx<'_>, recipe: &mut Recipe) {
 /// An item of the mash: hops, rice hulls, enzymes.
 fn item(cx: &mut Cx<'_>, recipe: &mut Recipe, entry: &Entry) {
     let amount = cx.amount_of(entry, false);
-    let kinds = [BlockKind::Hop, BlockKind::Addition, BlockKind::Malt, BlockKind::Sugar];
-    let thing = cx.thing_of(entry, &kinds);
+    let thing = cx.thing_of(entry, named_kinds(BlockKind::Mash, None));
     if grist::is_fermentable(&thing) {
         grist::push(cx, &mut recipe.grist, entry, amount, thing, Joins::Mash);
     } else {

@@ -21,6 +21,7 @@ use syntax::ast::{Block, Body, Form};
 use syntax::vocabulary::BlockKind;
 
 pub(crate) use context::{Cx, clause_text, own_props};
+pub use header::TECHNIQUES;
 
 use crate::library::Scope;
 use crate::model::{Liquor, Mash, Part, Place, Query, Recipe};

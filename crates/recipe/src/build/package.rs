@@ -6,6 +6,7 @@ use syntax::vocabulary::{BlockKind, ClauseWord, Keyword};
 
 use super::context::{Cx, own_props};
 use super::pitch;
+use crate::kinds::named_kinds;
 use crate::model::{Amount, Container, During, Given, Packaging, Part, Thing};
 
 pub(crate) fn read(cx: &mut Cx<'_>, part: &mut Part) {
@@ -14,7 +15,7 @@ pub(crate) fn read(cx: &mut Cx<'_>, part: &mut Part) {
     }
     for entry in cx.entries() {
         if entry.form == Form::Item {
-            let line = pitch::line(cx, entry, &[BlockKind::Yeast, BlockKind::Addition, BlockKind::Hop]);
+            let line = pitch::line(cx, entry, named_kinds(BlockKind::Package, None));
             if matches!(line.thing.kind(), Some(BlockKind::Addition | BlockKind::Hop)) {
                 let addition = pitch::addition(cx, entry, line, During::Unsaid);
                 part.package.additions.push(addition);

@@ -5,6 +5,7 @@ use syntax::ast::{Entry, Form};
 use syntax::vocabulary::{BlockKind, ClauseWord, Flag, Keyword};
 
 use super::context::Cx;
+use crate::kinds::named_kinds;
 use crate::model::{During, FermentAddition, Part, PitchLine, StarterStep};
 
 pub(crate) fn read(cx: &mut Cx<'_>, part: &mut Part) {
@@ -13,7 +14,7 @@ pub(crate) fn read(cx: &mut Cx<'_>, part: &mut Part) {
     }
     for entry in cx.entries() {
         if entry.form == Form::Item {
-            let line = line(cx, entry, &[BlockKind::Yeast, BlockKind::Addition]);
+            let line = line(cx, entry, named_kinds(BlockKind::Pitch, None));
             if line.thing.kind() == Some(BlockKind::Addition) {
                 let during = if line.during == During::Unsaid { During::Day(0, None) } else { line.during };
                 let addition = addition(cx, entry, line, during);

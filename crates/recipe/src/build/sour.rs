@@ -6,6 +6,7 @@ use syntax::vocabulary::{BlockKind, ClauseWord, Keyword};
 
 use super::context::Cx;
 use super::{liquor, pitch};
+use crate::kinds::named_kinds;
 use crate::model::{Recipe, Sour, Vessel, WaterAddition};
 
 pub(crate) fn read(cx: &mut Cx<'_>, recipe: &mut Recipe) {
@@ -19,7 +20,7 @@ pub(crate) fn read(cx: &mut Cx<'_>, recipe: &mut Recipe) {
     });
     for entry in cx.entries() {
         if entry.form == Form::Item {
-            let line = pitch::line(cx, entry, &[BlockKind::Yeast, BlockKind::Addition]);
+            let line = pitch::line(cx, entry, named_kinds(BlockKind::Sour, None));
             if line.thing.kind() == Some(BlockKind::Addition) {
                 sour.additions.push(WaterAddition {
                     place: line.place,

@@ -202,3 +202,33 @@ fn read(input: &mut BufReader<PipeReader>) -> Option<Value> {
     input.read_exact(&mut body).ok()?;
     serde_json::from_slice(&body).ok()
 }
+
+/// How wide a text is when counted so.
+pub fn width(text: &str, encoding: &str) -> usize {
+    match encoding {
+        "utf-8" => text.len(),
+        "utf-16" => text.encode_utf16().count(),
+        _ => text.chars().count(),
+    }
+}
+
+/// The position of a byte.
+pub fn position(text: &str, at: usize, encoding: &str) -> Value {
+    let before = &text[..at];
+    let line = before.rsplit('\n').next().unwrap();
+    json!({"line": before.matches('\n').count(), "character": width(line, encoding)})
+}
+
+/// The range of the first place where a piece stands.
+pub fn range_of(text: &str, piece: &str, encoding: &str) -> Value {
+    let at = text.find(piece).unwrap();
+    json!({"start": position(text, at, encoding), "end": position(text, at + piece.len(), encoding)})
+}
+
+/// A text without its `$0`, and the position where that stood.
+pub fn at_cursor(text: &str, encoding: &str) -> (String, Value) {
+    let at = text.find("$0").unwrap();
+    let text = text.replacen("$0", "", 1);
+    let position = position(&text, at, encoding);
+    (text, position)
+}

@@ -1,0 +1,44 @@
+//! A few files in memory, and a cursor in the first.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use recipe::FileId;
+use workspace::{Analysis, Memory, Workspace};
+
+/// A text with `$0` where the cursor stands.
+pub(crate) struct Fixture {
+    pub(crate) workspace: Workspace,
+    pub(crate) file: FileId,
+    pub(crate) offset: u32,
+}
+
+impl Fixture {
+    /// One file.
+    pub(crate) fn new(text: &str) -> Self {
+        Self::with(text, &[])
+    }
+
+    /// A file of a repository with others.
+    pub(crate) fn with(text: &str, others: &[(&str, &str)]) -> Self {
+        let cursor = text.find("$0").unwrap_or(0);
+        let text = text.replacen("$0", "", 1);
+        let mut files =
+            vec![("/r/a.gyle", text.as_str()), ("/r/gyle.toml", "library = [\"cellar/*.gyle\"]\n")];
+        files.extend(others);
+        let mut workspace = Workspace::new(Arc::new(Memory::new(files)));
+        workspace.load(&[Path::new("/r").to_path_buf()]);
+        let file = workspace.load_text(Path::new("/r/a.gyle"), &text);
+        Self { workspace, file, offset: u32::try_from(cursor).unwrap_or(0) }
+    }
+
+    #[allow(clippy::unwrap_used, reason = "a test may fail")]
+    pub(crate) fn analysis(&self) -> Analysis {
+        self.workspace.analyse(self.file).unwrap()
+    }
+
+    /// The text without the cursor.
+    pub(crate) fn text(&self) -> String {
+        self.workspace.file(self.file).map(|state| state.text.to_string()).unwrap_or_default()
+    }
+}
