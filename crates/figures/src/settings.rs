@@ -101,7 +101,8 @@ impl Settings {
 
 impl ShownUnits {
     /// The same for the unit table.
-    pub(crate) const fn table(self) -> quantity::ShownUnits {
+    #[must_use]
+    pub const fn table(self) -> quantity::ShownUnits {
         match self {
             Self::Metric => quantity::ShownUnits::Metric,
             Self::Us => quantity::ShownUnits::Customary(Customary::Us),

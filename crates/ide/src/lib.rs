@@ -9,7 +9,13 @@
 //! - No panics on any input, however broken.
 
 mod completion;
+mod explain;
 #[cfg(test)]
 mod fixture;
+mod hints;
+mod places;
+mod readings;
 
 pub use completion::{Completion, CompletionKind, completions};
+pub use hints::{Hint, HintKind, hint_tooltip, hints};
+pub use places::{Target, definition_place};

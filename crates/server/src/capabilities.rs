@@ -4,9 +4,10 @@ use serde_json::Value;
 use syntax::Encoding;
 use tower_lsp::lsp_types::{
     ClientCapabilities, CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CompletionOptions,
-    DiagnosticOptions, DiagnosticServerCapabilities, DocumentOnTypeFormattingOptions, OneOf,
-    PositionEncodingKind, ServerCapabilities, TextDocumentSyncCapability, TextDocumentSyncKind,
-    TextDocumentSyncOptions, WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
+    DiagnosticOptions, DiagnosticServerCapabilities, DocumentOnTypeFormattingOptions, InlayHintOptions,
+    InlayHintServerCapabilities, OneOf, PositionEncodingKind, ServerCapabilities, TextDocumentSyncCapability,
+    TextDocumentSyncKind, TextDocumentSyncOptions, WorkspaceFoldersServerCapabilities,
+    WorkspaceServerCapabilities,
 };
 
 use crate::snapshot::Client;
@@ -88,6 +89,10 @@ pub(crate) fn server(client: &Client) -> ServerCapabilities {
                 ..DiagnosticOptions::default()
             })
         }),
+        inlay_hint_provider: Some(OneOf::Right(InlayHintServerCapabilities::Options(InlayHintOptions {
+            resolve_provider: Some(true),
+            ..InlayHintOptions::default()
+        }))),
         document_formatting_provider: Some(OneOf::Left(true)),
         document_range_formatting_provider: Some(OneOf::Left(true)),
         document_on_type_formatting_provider: Some(DocumentOnTypeFormattingOptions {

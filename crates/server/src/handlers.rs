@@ -16,10 +16,10 @@ use tower_lsp::lsp_types::{
     DidChangeWorkspaceFoldersParams, DidCloseTextDocumentParams, DidOpenTextDocumentParams,
     DocumentDiagnosticParams, DocumentDiagnosticReport, DocumentDiagnosticReportResult,
     DocumentFormattingParams, DocumentOnTypeFormattingParams, DocumentRangeFormattingParams,
-    FullDocumentDiagnosticReport, InitializeParams, InitializeResult, InitializedParams, Registration,
-    RelatedFullDocumentDiagnosticReport, ServerInfo, TextEdit, Url, WorkspaceDiagnosticParams,
-    WorkspaceDiagnosticReport, WorkspaceDiagnosticReportResult, WorkspaceDocumentDiagnosticReport,
-    WorkspaceFullDocumentDiagnosticReport,
+    FullDocumentDiagnosticReport, InitializeParams, InitializeResult, InitializedParams, InlayHint,
+    InlayHintParams, Registration, RelatedFullDocumentDiagnosticReport, ServerInfo, TextEdit, Url,
+    WorkspaceDiagnosticParams, WorkspaceDiagnosticReport, WorkspaceDiagnosticReportResult,
+    WorkspaceDocumentDiagnosticReport, WorkspaceFullDocumentDiagnosticReport,
 };
 use tower_lsp::{Client, LanguageServer};
 use workspace::{FileState, Source};
@@ -28,7 +28,7 @@ use crate::documents::{self, Message};
 use crate::settings::Settings;
 use crate::snapshot::{Client as Can, Snapshot, Text, path_of};
 use crate::transport::{Outgoing, internal};
-use crate::{actions, capabilities, check, completion};
+use crate::{actions, capabilities, check, completion, hints};
 
 /// How long an answer of the client is waited for.
 const PATIENCE: Duration = Duration::from_secs(10);
@@ -340,6 +340,23 @@ impl LanguageServer for Server {
             completion::at(snapshot, state, text, at.position)
         })
         .await
+    }
+
+    async fn inlay_hint(&self, params: InlayHintParams) -> Result<Option<Vec<InlayHint>>> {
+        let range = params.range;
+        self.about("textDocument/inlayHint", params.text_document.uri, move |snapshot, state, text| {
+            hints::within(snapshot, state, text, range)
+        })
+        .await
+    }
+
+    async fn inlay_hint_resolve(&self, hint: InlayHint) -> Result<InlayHint> {
+        let resolved = {
+            let hint = hint.clone();
+            self.compute("inlayHint/resolve", move |snapshot| hints::resolved(snapshot, hint)).await?
+        };
+        // Of a text that has changed since, the hint stays as it was.
+        Ok(resolved.unwrap_or(hint))
     }
 
     async fn code_action(&self, params: CodeActionParams) -> Result<Option<CodeActionResponse>> {

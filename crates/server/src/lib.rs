@@ -17,6 +17,7 @@ mod completion;
 mod convert;
 mod documents;
 mod handlers;
+mod hints;
 mod settings;
 mod snapshot;
 mod transport;

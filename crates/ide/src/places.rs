@@ -1,0 +1,40 @@
+//! Places in files of what recipes and definitions call a place.
+
+use std::sync::Arc;
+
+use recipe::{Definition, FileId, Place};
+use syntax::Span;
+use syntax::ast::Block;
+use workspace::Workspace;
+
+/// A place in a file: which file, and the bytes in it.
+pub type Target = (FileId, Span);
+
+/// Where the name of a definition stands.
+#[must_use]
+pub fn definition_place(workspace: &Workspace, definition: &Definition) -> Option<Target> {
+    let place = definition.place;
+    let start = match place.file {
+        FileId::Catalogue(_) => place.anchor,
+        FileId::Workspace(_) => workspace.file(place.file)?.tree.blocks.get(place.anchor as usize)?.start,
+    };
+    Some((place.file, definition.name_span.shift(start)))
+}
+
+/// The end of the line a place begins on, comment included, in bytes of the file.
+pub(crate) fn line_end(blocks: &[Arc<Block>], starts: &[u32], place: Place) -> Option<u32> {
+    let at = usize::from(place.block);
+    let block = blocks.get(at)?;
+    let line = block.lines.partition_point(|line| line.end <= place.span.start);
+    // The last line of a file without a line end ends where the text ends.
+    let line = block.lines.get(line).or(block.lines.last())?;
+    Some(starts.get(at)? + line.span.end)
+}
+
+/// From the first to the last byte of some blocks of a file.
+pub(crate) fn extent(blocks: &[Arc<Block>], starts: &[u32]) -> Span {
+    let length = |block: &Arc<Block>| u32::try_from(block.text.len()).unwrap_or(u32::MAX);
+    let start = starts.iter().min().copied().unwrap_or(0);
+    let end = blocks.iter().zip(starts).map(|(block, start)| start.saturating_add(length(block))).max();
+    Span::new(start, end.unwrap_or(start))
+}
