@@ -6,6 +6,7 @@
 // A case that cannot be set up fails the test.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
+mod compare;
 mod reports;
 
 use std::fs;

@@ -19,6 +19,8 @@ pub(crate) enum Command {
     Check(CheckArgs),
     /// Show every figure of a recipe or log, and how it was computed
     Figures(FiguresArgs),
+    /// Compare recipes: two files, two revisions, or a revision with the working tree
+    Compare(CompareArgs),
     /// Format files, or say which are not formatted
     Fmt(FmtArgs),
     /// Explain a rule or a figure: what it means, its formula, its source
@@ -179,6 +181,27 @@ pub(crate) struct FiguresArgs {
     /// The path that standard input stands for
     #[arg(long, value_name = "PATH")]
     pub(crate) stdin_path: Option<PathBuf>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum CompareFormat {
+    /// For people
+    Human,
+    /// For programs
+    Json,
+    /// For the comment on a pull request
+    Markdown,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct CompareArgs {
+    /// A file, a folder, a git revision, or REVISION:PATH; the last commit where nothing is named
+    pub(crate) before: Option<String>,
+    /// The same; what stands in the working tree where nothing is named
+    pub(crate) after: Option<String>,
+    /// How the differences are shown
+    #[arg(long, value_enum, default_value = "human")]
+    pub(crate) format: CompareFormat,
 }
 
 #[derive(Debug, Args)]

@@ -13,8 +13,8 @@ use crate::output::Output;
 use crate::render::json::log_ids;
 use crate::render::{json as to_json, text_of};
 
-/// Figures in the order a brewer reads them.
-const GROUPS: &[(&str, &[FigureId])] = {
+/// Figures in the order a brewer reads them, those of the beer first.
+pub(crate) const GROUPS: &[(&str, &[FigureId])] = {
     use FigureId as F;
     &[
         (

@@ -3,12 +3,14 @@
 mod args;
 mod baseline;
 mod check;
+mod compare;
 mod explain;
 mod figures;
 mod fmt;
 mod lsp;
 mod output;
 mod render;
+mod revision;
 mod settings;
 
 use std::process::ExitCode;
@@ -29,6 +31,7 @@ fn main() -> ExitCode {
     let mut output = Output::new();
     let code = match &cli.command {
         Command::Check(args) => check::run(args, &mut output),
+        Command::Compare(args) => compare::run(args, &mut output),
         Command::Figures(args) => figures::run(args, &mut output),
         Command::Fmt(args) => fmt::run(args, &mut output),
         Command::Explain(args) => explain::run(args, &mut output),

@@ -774,6 +774,35 @@ pub struct Recipe {
 }
 
 impl Recipe {
+    /// Every thing it names: style, brewhouse, waters, ingredients, yeasts.
+    #[must_use]
+    pub fn things(&self) -> Vec<&Thing> {
+        let mut things: Vec<&Thing> = Vec::new();
+        things.extend(&self.style);
+        things.extend(&self.brewhouse);
+        things.extend(self.grist.iter().map(|line| &line.thing));
+        things.extend(self.additions.iter().map(|line| &line.thing));
+        let liquor = &self.liquor;
+        things.extend(&liquor.source);
+        things.extend(liquor.blends.iter().map(|(_, thing)| thing));
+        things.extend(&liquor.target);
+        things.extend(liquor.additions.iter().map(|line| &line.thing));
+        if let Some(sour) = &self.sour {
+            things.extend(sour.pitches.iter().map(|line| &line.thing));
+            things.extend(sour.additions.iter().map(|line| &line.thing));
+        }
+        for part in &self.parts {
+            things.extend(part.pitch.lines.iter().map(|line| &line.thing));
+            things.extend(part.ferment.additions.iter().map(|line| &line.thing));
+            things.extend(part.package.additions.iter().map(|line| &line.thing));
+            things.extend(part.package.yeast.iter().map(|line| &line.thing));
+            things.extend(
+                part.package.lines.iter().filter_map(|line| line.priming.as_ref()).map(|(_, thing)| thing),
+            );
+        }
+        things
+    }
+
     /// Whether it carries this tag.
     #[must_use]
     pub fn tagged(&self, tag: &str) -> bool {

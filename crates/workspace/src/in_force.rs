@@ -19,26 +19,23 @@ impl Config {
         };
         line(format!("rules = {}", quoted(&self.edition)));
         line(format!("library = {}", list(&self.library)));
-        let figures = &self.figures;
-        // What is left to each recipe has no value to write.
-        match figures.customary {
-            Some(which) => line(format!("customary = {}", word(words::CUSTOMARY, which))),
-            None => line("# customary: as each recipe says".into()),
+        let settings = self.figure_settings();
+        let written = |(key, value): &(&str, String)| match &**value {
+            // What is left to each recipe has no value to write.
+            BY_RECIPE => format!("# {key}: {BY_RECIPE}"),
+            // Numbers stand alone, words in quotes.
+            value if value.parse::<f64>().is_ok() => format!("{key} = {value}"),
+            value => format!("{key} = {}", quoted(value)),
+        };
+        let (top, rest) = settings.split_at(1);
+        for one in top {
+            line(written(one));
         }
         line(String::new());
         line("[figures]".into());
-        line(format!("bitterness = {}", word(words::BITTERNESS, figures.bitterness)));
-        line(format!("bitterness-gravity = {}", word(words::BITTERNESS_GRAVITY, figures.bitterness_gravity)));
-        line(format!("colour = {}", word(words::COLOUR, figures.colour)));
-        line(format!("alcohol = {}", word(words::ALCOHOL, figures.alcohol)));
-        line(format!("mash-effect = {}", word(words::SWITCH, figures.mash_effect)));
-        match figures.units {
-            Some(units) => line(format!("units = {}", word(words::UNITS, units))),
-            None => line("# units: as each recipe is written".into()),
+        for one in rest {
+            line(written(one));
         }
-        line(format!("pellet-factor = {:?}", figures.pellet_factor));
-        line(format!("first-wort-factor = {:?}", figures.first_wort_factor));
-        line(format!("mash-hop-factor = {:?}", figures.mash_hop_factor));
         line(String::new());
         line("[check]".into());
         line(format!("exclude = {}", list(&self.excluded)));
@@ -62,6 +59,30 @@ impl Config {
             }
         }
         out
+    }
+}
+
+/// What stands for a setting that each recipe makes for itself.
+const BY_RECIPE: &str = "as each recipe says";
+
+impl Config {
+    /// The settings the figures depend on, each with its value in words.
+    #[must_use]
+    pub fn figure_settings(&self) -> Vec<(&'static str, String)> {
+        let figures = &self.figures;
+        let by_recipe = || BY_RECIPE.to_owned();
+        vec![
+            ("customary", figures.customary.map_or_else(by_recipe, |one| word(words::CUSTOMARY, one))),
+            ("bitterness", word(words::BITTERNESS, figures.bitterness)),
+            ("bitterness-gravity", word(words::BITTERNESS_GRAVITY, figures.bitterness_gravity)),
+            ("colour", word(words::COLOUR, figures.colour)),
+            ("alcohol", word(words::ALCOHOL, figures.alcohol)),
+            ("mash-effect", word(words::SWITCH, figures.mash_effect)),
+            ("units", figures.units.map_or_else(by_recipe, |one| word(words::UNITS, one))),
+            ("pellet-factor", format!("{:?}", figures.pellet_factor)),
+            ("first-wort-factor", format!("{:?}", figures.first_wort_factor)),
+            ("mash-hop-factor", format!("{:?}", figures.mash_hop_factor)),
+        ]
     }
 }
 
@@ -90,7 +111,7 @@ fn list(texts: &[Box<str>]) -> String {
 }
 
 fn word<T: PartialEq>(known: &[(&'static str, T)], value: T) -> String {
-    quoted(known.iter().find(|(_, one)| *one == value).map_or("", |(word, _)| word))
+    known.iter().find(|(_, one)| *one == value).map_or("", |(word, _)| word).to_owned()
 }
 
 #[cfg(test)]

@@ -19,4 +19,4 @@ mod source;
 pub use analyse::{AnalysedLog, AnalysedRecipe, Analysis};
 pub use config::{Config, ConfigError};
 pub use files::{FileState, Loaded, Skipped, Workspace};
-pub use source::{Disk, Memory, Source, normal};
+pub use source::{Disk, LARGEST, MOST, Memory, Source, normal};

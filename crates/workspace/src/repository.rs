@@ -4,7 +4,7 @@ use std::collections::HashSet;
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use recipe::{DefPlace, Event, FileId, Log, Recipe, Thing};
+use recipe::{DefPlace, Event, FileId, Log, Thing};
 use rules::{At, Finding, Level, RepositoryCx};
 
 use crate::analyse::{Places, header_of};
@@ -69,7 +69,7 @@ impl Workspace {
         let ids: Vec<FileId> = self.files().map(|state| state.id).collect();
         for analysis in ids.into_iter().filter_map(|id| self.analyse(id)) {
             for one in &analysis.recipes {
-                used.extend(named_in_recipe(&one.recipe).into_iter().filter_map(place_of));
+                used.extend(one.recipe.things().into_iter().filter_map(place_of));
             }
             for one in &analysis.logs {
                 used.extend(named_in_log(&one.log).into_iter().filter_map(place_of));
@@ -90,33 +90,6 @@ impl Workspace {
 
 fn place_of(thing: &Thing) -> Option<DefPlace> {
     Some(thing.definition.as_ref()?.place)
-}
-
-fn named_in_recipe(recipe: &Recipe) -> Vec<&Thing> {
-    let mut things: Vec<&Thing> = Vec::new();
-    things.extend(&recipe.style);
-    things.extend(&recipe.brewhouse);
-    things.extend(recipe.grist.iter().map(|line| &line.thing));
-    things.extend(recipe.additions.iter().map(|line| &line.thing));
-    let liquor = &recipe.liquor;
-    things.extend(&liquor.source);
-    things.extend(liquor.blends.iter().map(|(_, thing)| thing));
-    things.extend(&liquor.target);
-    things.extend(liquor.additions.iter().map(|line| &line.thing));
-    if let Some(sour) = &recipe.sour {
-        things.extend(sour.pitches.iter().map(|line| &line.thing));
-        things.extend(sour.additions.iter().map(|line| &line.thing));
-    }
-    for part in &recipe.parts {
-        things.extend(part.pitch.lines.iter().map(|line| &line.thing));
-        things.extend(part.ferment.additions.iter().map(|line| &line.thing));
-        things.extend(part.package.additions.iter().map(|line| &line.thing));
-        things.extend(part.package.yeast.iter().map(|line| &line.thing));
-        things.extend(
-            part.package.lines.iter().filter_map(|line| line.priming.as_ref()).map(|(_, thing)| thing),
-        );
-    }
-    things
 }
 
 fn named_in_log(log: &Log) -> Vec<&Thing> {

@@ -5,9 +5,9 @@ use std::io;
 use std::path::{Component, Path, PathBuf};
 
 /// Largest file that is read, bytes.
-pub(crate) const LARGEST: u64 = 1 << 20;
+pub const LARGEST: u64 = 1 << 20;
 /// Most files that are taken from one repository.
-pub(crate) const MOST: usize = 50_000;
+pub const MOST: usize = 50_000;
 
 /// Reads files. Paths are absolute and free of `.` and `..`.
 pub trait Source: Send + Sync {

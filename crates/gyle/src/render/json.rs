@@ -79,7 +79,7 @@ pub(crate) fn statistics(checked: &Checked, output: &mut Output) {
 }
 
 /// Digits enough for a reader to compute with, and no noise of the last bits.
-fn number(value: f64, show: Show) -> Value {
+pub(crate) fn number(value: f64, show: Show) -> Value {
     let digits = match show {
         Show::Gravity => 5,
         _ => 4,

@@ -1,6 +1,7 @@
 //! One module a format, all over the same findings and figures.
 
 pub(crate) mod annotations;
+pub(crate) mod compare;
 pub(crate) mod human;
 pub(crate) mod json;
 pub(crate) mod junit;

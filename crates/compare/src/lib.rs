@@ -1,0 +1,191 @@
+//! What differs between two recipes: lines, definitions of the cellar, figures.
+//!
+//! Invariants:
+//! - Pure: two recipes in, plain data out. No files, no revisions, no layout of the output.
+//! - Layout, comments, notes, the spelling of numbers and units, and the order of clauses make no difference.
+//! - A figure differs when it is shown differently; every difference says both values.
+//! - Comparing a recipe with itself finds nothing.
+
+mod cellar;
+mod item;
+mod lines;
+
+use figures::{Calc, FigureId, Scope, Settings};
+use recipe::{Place, Recipe};
+use syntax::vocabulary::BlockKind;
+
+pub use lines::likeness;
+
+/// A recipe with the settings its figures are computed by.
+#[derive(Clone, Copy)]
+pub struct Side<'a> {
+    /// The recipe.
+    pub recipe: &'a Recipe,
+    /// Models and factors.
+    pub settings: &'a Settings,
+}
+
+/// What differs between two recipes.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Comparison {
+    /// Figures that are shown differently, by part; parts without any are left out.
+    pub figures: Vec<PartFigures>,
+    /// Lines that differ, block by block.
+    pub sections: Vec<Section>,
+    /// Definitions that differ though they go by one name.
+    pub cellar: Vec<CellarChange>,
+}
+
+impl Comparison {
+    /// Whether nothing differs.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.figures.is_empty() && self.sections.is_empty() && self.cellar.is_empty()
+    }
+}
+
+/// The figures of a part that differ.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PartFigures {
+    /// Label of the part; none where the recipe is not split.
+    pub label: Option<Box<str>>,
+    /// In the order of [`FigureId::ALL`].
+    pub figures: Vec<FigureChange>,
+}
+
+/// A figure that differs, in the unit of [`FigureId::show`]; `None` where it cannot be computed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FigureChange {
+    /// Which.
+    pub id: FigureId,
+    /// Before.
+    pub from: Option<f64>,
+    /// After.
+    pub to: Option<f64>,
+}
+
+/// The lines of one kind of block that differ.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Section {
+    /// The kind.
+    pub kind: BlockKind,
+    /// The part it belongs to, where the recipe is split.
+    pub part: Option<Box<str>>,
+    /// The lines, in the order of the second recipe, what was taken out last.
+    pub lines: Vec<LineChange>,
+}
+
+/// A line that differs.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LineChange {
+    /// What it is about: the thing named, or the entry's word.
+    pub subject: String,
+    /// How.
+    pub change: Change,
+    /// The line in the first recipe.
+    pub before: Option<Place>,
+    /// The line in the second recipe.
+    pub after: Option<Place>,
+}
+
+/// How a line differs.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Change {
+    /// Only the second recipe has it: as written there.
+    Added(String),
+    /// Only the first recipe has it: as written there.
+    Removed(String),
+    /// Both have it.
+    Changed(Vec<Turn>),
+    /// Both have it, in different blocks.
+    Moved {
+        /// The block it stood in.
+        from: BlockKind,
+        /// What else differs.
+        turns: Vec<Turn>,
+    },
+    /// The lines of this block are the same, in another order.
+    Reordered,
+}
+
+/// One value that became another, as written; `None` where one side has none.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Turn {
+    /// Which of the line's values; empty for its amount.
+    pub what: String,
+    /// Before.
+    pub from: Option<String>,
+    /// After.
+    pub to: Option<String>,
+}
+
+/// A definition that differs.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CellarChange {
+    /// Its kind.
+    pub kind: BlockKind,
+    /// The name the recipe calls it by.
+    pub name: Box<str>,
+    /// Its fields that differ.
+    pub turns: Vec<Turn>,
+}
+
+/// What differs between two recipes.
+#[must_use]
+pub fn compare(before: Side<'_>, after: Side<'_>) -> Comparison {
+    Comparison {
+        figures: figures(before, after),
+        sections: lines::sections(before.recipe, after.recipe),
+        cellar: cellar::changes(before.recipe, after.recipe),
+    }
+}
+
+/// Pairs the parts of two recipes by their labels, then by their order; one without its like is left out, since
+/// its `split` line says that it came or went.
+fn parts(before: &Recipe, after: &Recipe) -> Vec<(usize, usize)> {
+    let label = |recipe: &Recipe, at: usize| -> Option<String> {
+        recipe.parts.get(at)?.label.as_ref().map(|(label, _)| catalogue::fold(label))
+    };
+    let mut left: Vec<usize> = (0..before.parts.len().max(1)).collect();
+    let mut pairs: Vec<Option<usize>> = vec![None; after.parts.len().max(1)];
+    for by_label in [true, false] {
+        for (at, pair) in pairs.iter_mut().enumerate() {
+            if pair.is_some() {
+                continue;
+            }
+            let wanted = label(after, at);
+            let found = left.iter().position(|other| {
+                if by_label {
+                    label(before, *other) == wanted
+                } else {
+                    wanted.is_none() || label(before, *other).is_none()
+                }
+            });
+            if let Some(found) = found {
+                *pair = Some(left.remove(found));
+            }
+        }
+    }
+    pairs.into_iter().enumerate().filter_map(|(after, before)| Some((before?, after))).collect()
+}
+
+fn figures(before: Side<'_>, after: Side<'_>) -> Vec<PartFigures> {
+    let mut out = Vec::new();
+    for (old, new) in parts(before.recipe, after.recipe) {
+        let first = Calc::of_part(before.recipe, before.settings, old);
+        let second = Calc::of_part(after.recipe, after.settings, new);
+        let plan = FigureId::ALL.iter().copied().filter(|id| id.scope() == Scope::Plan);
+        let figures: Vec<FigureChange> = plan
+            .filter_map(|id| {
+                let (from, to) = (first.value(id).ok(), second.value(id).ok());
+                let shown = |value: Option<f64>| value.map(|value| id.show().number(value));
+                (shown(from) != shown(to)).then_some(FigureChange { id, from, to })
+            })
+            .collect();
+        if !figures.is_empty() {
+            let label = second.part().label.as_ref().map(|(label, _)| label.clone());
+            out.push(PartFigures { label, figures });
+        }
+    }
+    out
+}

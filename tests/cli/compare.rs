@@ -1,0 +1,113 @@
+//! `gyle compare`, on files and on a repository of git.
+
+use std::process::Command;
+
+use super::{Folder, demo, kept, said};
+
+impl Folder {
+    /// Runs git on the folder, with nothing of the user's settings.
+    fn git(&self, args: &[&str]) {
+        let done = Command::new("git")
+            .args(args)
+            .current_dir(&self.0)
+            .envs([
+                ("GIT_CONFIG_GLOBAL", "/dev/null"),
+                ("GIT_CONFIG_NOSYSTEM", "1"),
+                ("GIT_AUTHOR_NAME", "Brewer"),
+                ("GIT_AUTHOR_EMAIL", "brewer@example.org"),
+                ("GIT_COMMITTER_NAME", "Brewer"),
+                ("GIT_COMMITTER_EMAIL", "brewer@example.org"),
+            ])
+            .output()
+            .unwrap();
+        assert!(done.status.success(), "git {args:?}: {done:?}");
+    }
+
+    fn commit(&self, message: &str) {
+        self.git(&["add", "-A"]);
+        self.git(&["commit", "-q", "-m", message]);
+    }
+
+    fn change(&self, path: &str, changes: &[(&str, &str)]) {
+        let mut text = self.read(path);
+        for (from, to) in changes {
+            assert!(text.contains(from), "{path} has no {from}");
+            text = text.replace(from, to);
+        }
+        self.write(path, text);
+    }
+}
+
+const BITTER: &str = "saltmarsh/recipes/whin-bank-bitter.gyle";
+
+#[test]
+fn revisions_files_and_the_working_tree() {
+    let folder = demo("compare");
+    folder.git(&["init", "-q", "-b", "main"]);
+    folder.commit("The recipes");
+    folder.git(&["tag", "first"]);
+    // A malt of another harvest, a recipe changed, one new, one gone, one renamed.
+    folder.change(
+        "saltmarsh/cellar/malts.gyle",
+        &[("extract             81.5 %", "extract             79.5 %")],
+    );
+    folder.change(
+        BITTER,
+        &[
+            (
+                "  260 g     crystal malt [150 EBC]\n  30 g      chocolate malt\n",
+                "  0.3 kg    crystal malt [150 EBC]\n",
+            ),
+            (
+                "  rest      66 C for 60 min\n",
+                "  rest      52 C for 15 min by infusion\n  rest      68 C for 60 min\n",
+            ),
+            ("at 15 min", "at 5 min"),
+        ],
+    );
+    folder.change("saltmarsh/recipes/ferry-slip-amber.gyle", &[("Ferry Slip Amber", "Ferry Slip Red")]);
+    std::fs::remove_file(folder.0.join("saltmarsh/recipes/lantern-tripel.gyle")).unwrap();
+    folder.write("saltmarsh/recipes/new beer.gyle", super::PLAIN);
+    for (name, args) in [
+        ("compare-working-tree", &["compare"][..]),
+        ("compare-markdown", &["compare", "first", "--format", "markdown"]),
+        ("compare-file-json", &["compare", BITTER, "--format", "json"]),
+        ("compare-two-files", &["compare", BITTER, "saltmarsh/recipes/marram-pale-ale.gyle"]),
+        ("compare-same", &["compare", "first", "HEAD"]),
+        ("compare-no-revision", &["compare", "frist"]),
+        ("compare-no-file", &["compare", "first:saltmarsh/none.gyle"]),
+        ("compare-no-revision-of-file", &["compare", "frist:saltmarsh/none.gyle"]),
+    ] {
+        kept(name, &said(args, &folder.gyle(args, "")));
+    }
+    // The same from a folder below, by a path from there.
+    let below = Folder(folder.0.join("saltmarsh/recipes"));
+    let above = folder.gyle(&["compare", &format!("first:{BITTER}")], "");
+    let there = below.gyle(&["compare", "first:./whin-bank-bitter.gyle", "whin-bank-bitter.gyle"], "");
+    assert_eq!(String::from_utf8(above.stdout).unwrap(), String::from_utf8(there.stdout).unwrap());
+    folder.commit("Changes");
+    let (whole, revisions) =
+        (folder.gyle(&["compare", "first"], ""), folder.gyle(&["compare", "first", "main"], ""));
+    let body = |output: std::process::Output| {
+        let text = String::from_utf8(output.stdout).unwrap();
+        text.rsplit_once("first to ").unwrap().0.to_owned()
+    };
+    assert_eq!(body(whole), body(revisions));
+}
+
+#[test]
+fn without_a_repository_two_files_are_wanted() {
+    let folder = Folder(std::env::temp_dir().join(format!("gyle-compare-{}", std::process::id())));
+    folder.write("a.gyle", super::PLAIN);
+    folder.write("b.gyle", super::PLAIN.replace("4 kg ", "4.5 kg "));
+    let mut text = String::new();
+    for args in
+        [&["compare", "a.gyle", "b.gyle"][..], &["compare", "b.gyle", "a.gyle", "--format", "markdown"]]
+    {
+        text.push_str(&said(args, &folder.gyle(args, "")));
+    }
+    kept("compare-files-alone", &text);
+    let alone = folder.gyle(&["compare"], "");
+    assert_eq!(alone.status.code(), Some(2));
+    assert!(String::from_utf8(alone.stderr).unwrap().ends_with("name two files to compare\n"));
+}
