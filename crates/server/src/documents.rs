@@ -256,8 +256,7 @@ impl Documents {
         let (source, itself) = (Arc::clone(&self.source), self.itself.clone());
         let spawned = std::thread::Builder::new().name("search".into()).spawn(move || {
             for folder in folders {
-                let (found, _) = source.walk(&folder);
-                let _ = itself.send(Message::Found(found));
+                let _ = itself.send(Message::Found(source.walk(&folder).files));
             }
         });
         drop(spawned);

@@ -10,7 +10,7 @@ use std::time::Duration;
 
 use serde_json::{Value, json};
 use support::Client;
-use workspace::{Memory, Source};
+use workspace::{Memory, Source, Walk};
 
 const CELLAR: &str = "malt pale é\n  extract 80 %\n";
 const USING: &str = "use \"cellar.gyle\"\nrecipe \"Bitter\"\n  batch 20 L\ngrist\n  4 kg pale é\n";
@@ -141,8 +141,14 @@ impl Source for Changing {
     fn exists(&self, path: &Path) -> bool {
         self.0.lock().unwrap().exists(path)
     }
-    fn walk(&self, folder: &Path) -> (Vec<PathBuf>, bool) {
+    fn is_folder(&self, path: &Path) -> bool {
+        self.0.lock().unwrap().is_folder(path)
+    }
+    fn walk(&self, folder: &Path) -> Walk {
         self.0.lock().unwrap().walk(folder)
+    }
+    fn list(&self, folder: &Path) -> Vec<PathBuf> {
+        self.0.lock().unwrap().list(folder)
     }
 }
 

@@ -7,9 +7,11 @@ use figures::{Actual, Calc};
 use rayon::prelude::*;
 use recipe::{FileId, Log, Recipe};
 use rules::{At, Finding, Hit, Locate, Texts};
-use syntax::ast::Block;
+use syntax::ast::{Block, ValueKind};
+use syntax::vocabulary::ClauseWord;
 use syntax::{Fault, FaultFix, Span};
 
+use crate::config::Root;
 use crate::files::{FileState, Workspace, resolve};
 use crate::kept::Kept;
 
@@ -237,26 +239,20 @@ impl Workspace {
             hits.push(Hit::of_fault(&problem.fault, related, |span| At::File(state.id, span.shift(start))));
         }
         hits.extend(self.use_trouble(state));
+        hits.extend(self.tasting_trouble(state));
         let place = Places { workspace: self, recipe: None, log: None };
         findings.extend(rules::findings(&hits, None, config, &place));
     }
 
-    /// Files that are used and missing, or that use each other in a circle.
+    /// Files that are named and missing, or that use each other in a circle.
     fn use_trouble(&self, state: &FileState) -> Vec<Hit> {
         let mut hits = Vec::new();
         for used in &state.units.uses {
             let start = state.tree.blocks.get(used.block as usize).map_or(0, |placed| placed.start);
-            let target = resolve(&state.path, &used.path);
             let at = |span: Span| At::File(state.id, span.shift(start));
-            if !self.exists(&target) {
-                hits.push(Hit::of_fault(
-                    &self.missing_file(state, &used.path, used.span, &target),
-                    Vec::new(),
-                    at,
-                ));
-                continue;
-            }
-            if let Some(circle) = self.circle(state, &target) {
+            if let Some(fault) = self.import_trouble(state, &used.path, used.span) {
+                hits.push(Hit::of_fault(&fault, Vec::new(), at));
+            } else if let Some(circle) = self.circle(state, &resolve(&state.path, &used.path)) {
                 let fault = Fault {
                     rule: "import-cycle",
                     span: used.span,
@@ -267,39 +263,91 @@ impl Workspace {
                 hits.push(Hit::of_fault(&fault, Vec::new(), at));
             }
         }
+        for log in &state.units.logs {
+            let placed = log.blocks.first().and_then(|at| state.tree.blocks.get(*at as usize));
+            if let (Some(of), Some(placed)) = (&log.of, placed)
+                && let Some(span) = span_of_path(&placed.block)
+                && let Some(fault) = self.import_trouble(state, of, span)
+            {
+                hits.push(Hit::of_fault(&fault, Vec::new(), |span| {
+                    At::File(state.id, span.shift(placed.start))
+                }));
+            }
+        }
         hits
     }
 
-    fn missing_file(&self, state: &FileState, written: &str, span: Span, target: &Path) -> Fault {
-        let wanted = target.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
-        let near = self
-            .beside(target)
-            .into_iter()
-            .chain(self.beside(&state.path))
-            .filter_map(|path| {
-                let name = path.file_name()?.to_string_lossy().into_owned();
-                Some((strsim::damerau_levenshtein(&name, &wanted), path))
-            })
-            .filter(|(distance, path)| *distance <= 4 && *path != state.path)
-            .min_by_key(|(distance, _)| *distance)
-            .map(|(_, path)| relative(&state.path, &path));
-        Fault {
-            rule: "import-missing",
-            span,
-            message: format!("there is no file `{written}`, so nothing in it can be found"),
-            help: near.as_ref().map_or_else(
-                || "paths are relative to this file; check the spelling and the folder".to_owned(),
-                |near| format!("did you mean `{near}`?"),
-            ),
-            fixes: near
-                .map(|near| FaultFix {
-                    title: format!("write {near}"),
-                    safe: false,
-                    edits: vec![(span, near)],
-                })
-                .into_iter()
-                .collect(),
+    /// Why a file that another names cannot be had.
+    fn import_trouble(&self, state: &FileState, written: &str, span: Span) -> Option<Fault> {
+        let target = resolve(&state.path, written);
+        let fault = |message: String, help: String, near: Option<String>| {
+            let fixes = near.map(|near| FaultFix {
+                title: format!("write {near}"),
+                safe: false,
+                edits: vec![(span, near)],
+            });
+            Some(Fault { rule: "import-missing", span, message, help, fixes: fixes.into_iter().collect() })
+        };
+        if !state.config.allows(&target) {
+            let (reach, help) = match state.config.kind {
+                Root::Configured => ("the folder of gyle.toml", "move what is needed below that folder"),
+                Root::Git => ("the git repository", "move what is needed into the repository"),
+                Root::Folder => (
+                    "the folder of this file",
+                    "put a gyle.toml, which may be empty, into the folder that holds both files",
+                ),
+            };
+            let message = format!("`{written}` lies outside {reach}, beyond which no file is opened");
+            return fault(message, help.into(), None);
         }
+        if let Some(reason) = self.unread(&target) {
+            let message = format!("`{written}` cannot be used: {reason}");
+            return fault(message, "mend that file, or use another".into(), None);
+        }
+        if self.exists(&target) {
+            return None;
+        }
+        let near = self.nearest_file(state, &target);
+        let help = near.as_ref().map_or_else(
+            || "paths are relative to this file; check the spelling and the folder".to_owned(),
+            |near| format!("did you mean `{near}`?"),
+        );
+        fault(format!("there is no file `{written}`, so nothing in it can be found"), help, near)
+    }
+
+    /// The path of the file that one which is not there may mean: of the same name elsewhere, or nearly so
+    /// called.
+    fn nearest_file(&self, state: &FileState, target: &Path) -> Option<String> {
+        let wanted = target.file_name()?.to_string_lossy().to_lowercase();
+        let ranked = self.candidates(state, target).into_iter().filter_map(|path| {
+            let name = path.file_name()?.to_string_lossy().to_lowercase();
+            let distance = strsim::damerau_levenshtein(&name, &wanted);
+            let elsewhere = path.parent() != target.parent();
+            // The ending is always alike; more than a third of the name is another word.
+            (distance <= wanted.len().saturating_sub(".gyle".len()).div_ceil(3))
+                .then(|| (distance, elsewhere, relative(&state.path, &path)))
+        });
+        ranked.min().map(|(.., path)| path)
+    }
+
+    /// Tastings of a gyle that nobody has logged.
+    fn tasting_trouble(&self, state: &FileState) -> Vec<Hit> {
+        let unknown = state.units.tastings.iter().filter(|(id, _)| !self.has_log(state, id));
+        unknown
+            .map(|(id, block)| {
+                let fault = Fault {
+                    rule: "unknown-reference",
+                    span: header_of(state, &[*block]),
+                    message: format!(
+                        "no log of gyle {id} is in this repository, so the tasting is of no beer"
+                    ),
+                    help: "write the id as the header of the log has it, or move the tasting below that log"
+                        .into(),
+                    fixes: Vec::new(),
+                };
+                Hit::of_fault(&fault, Vec::new(), |span| At::File(state.id, span))
+            })
+            .collect()
     }
 
     /// The way from a file back to where it is used, when there is one.
@@ -381,11 +429,31 @@ impl Workspace {
                         .collect(),
                 })
             }
+            [(first, _), rest @ ..] if rest.iter().all(|(id, _)| id == first) => {
+                let place = if *first == state.id {
+                    "in this file".to_owned()
+                } else {
+                    let path = self.file(*first).map(|other| relative(&state.path, &other.path));
+                    format!("in `{}`", path.unwrap_or_default())
+                };
+                Some(Fault {
+                    rule: "recipe-ambiguous",
+                    span,
+                    message: format!(
+                        "{} recipes {place} are called `{name}`, so it is open which one is meant",
+                        found.len()
+                    ),
+                    help: "give each a name of its own".into(),
+                    fixes: Vec::new(),
+                })
+            }
             several => {
-                let paths: Vec<String> = several
+                let mut paths: Vec<String> = several
                     .iter()
                     .filter_map(|(id, _)| Some(relative(&state.path, &self.file(*id)?.path)))
                     .collect();
+                paths.sort();
+                paths.dedup();
                 let fixes = if may_say_of {
                     paths
                         .iter()
@@ -430,7 +498,12 @@ impl Workspace {
             planned.as_ref().map(|(_, _, recipe)| Arc::clone(recipe)),
         );
         let name = log.name_place;
-        let trouble = if log.recipe_name.is_empty() {
+        // A file that cannot be had says so itself.
+        let no_file = unit.of.as_ref().is_some_and(|of| {
+            let path = resolve(&state.path, of);
+            !state.config.allows(&path) || self.file_at(&path).is_none()
+        });
+        let trouble = if log.recipe_name.is_empty() || no_file {
             None
         } else {
             self.recipe_trouble(state, &log.recipe_name, name.span, &found, unit.of.is_none())
@@ -473,6 +546,14 @@ pub(crate) fn header_of(state: &FileState, indices: &[u32]) -> Span {
 
 fn starts_of(state: &FileState, indices: &[u32]) -> Vec<u32> {
     indices.iter().filter_map(|at| state.tree.blocks.get(*at as usize)).map(|placed| placed.start).collect()
+}
+
+/// Where the path of `of "path"` stands in the header of a log, without quotes.
+fn span_of_path(block: &Block) -> Option<Span> {
+    match block.header()?.clause(ClauseWord::Of)?.value()?.kind {
+        ValueKind::Str(span) => Some(span),
+        _ => None,
+    }
 }
 
 /// A path as it would be written in a file: relative to it, with `/`.

@@ -1,56 +1,87 @@
-//! `gyle.toml`: as written, merged with the defaults, resolved for a file.
+//! The configuration of a repository: what its `gyle.toml` says, merged with the defaults. The last stage,
+//! which configuration holds for a file, is `Workspace::config_for`: the nearest wins, and nothing is merged
+//! with those further up.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
-use figures::{AlcoholModel, BitternessGravity, BitternessModel, ColourModel, Settings, ShownUnits};
-use globset::{Glob, GlobSet, GlobSetBuilder};
-use quantity::Customary;
-use rules::{Level, LimitError};
-use toml::de::{DeTable, DeValue};
+use figures::Settings;
+use globset::{Glob, GlobBuilder, GlobMatcher, GlobSet, GlobSetBuilder};
+use rules::LimitError;
+
+use crate::source::normal;
+use crate::written::{At, EDITION, Written, error_at};
+
+pub use crate::written::ConfigError;
+
+/// What makes a folder the root of a repository.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Root {
+    /// A `gyle.toml` stands in it.
+    Configured,
+    /// A `.git` stands in it.
+    Git,
+    /// Neither stands above the file: its own folder, without those below.
+    Folder,
+}
 
 /// The configuration of a repository, with every default filled in.
 #[derive(Clone, Debug)]
 pub struct Config {
-    /// Folder of the `gyle.toml`; the repository root. Without one, the folder of the file or of `.git`.
+    /// Folder beyond which nothing is opened or walked.
     pub root: PathBuf,
-    /// The file itself, when there is one.
+    /// What makes it the root.
+    pub kind: Root,
+    /// The `gyle.toml`, when there is one.
     pub path: Option<PathBuf>,
     /// Edition of the default rule set.
     pub edition: Box<str>,
-    /// Globs of library files, relative to the root.
-    pub library: Vec<Box<str>>,
-    /// Globs of files that are not checked.
-    pub exclude: GlobSet,
+    /// Library files.
+    pub library: Vec<Library>,
+    /// Files that are not checked, by their path below the root.
+    exclude: GlobSet,
     /// The same as written.
     pub excluded: Vec<Box<str>>,
     /// Models and shown units.
     pub figures: Settings,
     /// Levels, limits, and how numbers are said.
     pub rules: rules::Config,
-    /// What is wrong with the file.
+    /// What is wrong with the `gyle.toml`.
     pub errors: Vec<ConfigError>,
 }
 
-/// Something wrong in a `gyle.toml`.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct ConfigError {
-    /// Bytes of the file.
-    pub span: core::ops::Range<usize>,
-    /// What is wrong.
-    pub message: String,
-    /// What to write instead.
-    pub help: String,
+/// One entry of `library`.
+#[derive(Clone, Debug)]
+pub struct Library {
+    /// As written.
+    pub written: Box<str>,
+    /// The file, or the folder the pattern begins in.
+    pub(crate) base: PathBuf,
+    /// The pattern, below the root; none where a file is named.
+    glob: Option<GlobMatcher>,
 }
 
-/// The one edition there is.
-pub(crate) const EDITION: &str = "2026";
+impl Library {
+    /// Whether it is a pattern, not one file.
+    pub(crate) const fn is_pattern(&self) -> bool {
+        self.glob.is_some()
+    }
+
+    /// Whether it means this file.
+    pub(crate) fn means(&self, path: &Path, root: &Path) -> bool {
+        match &self.glob {
+            None => path == self.base,
+            Some(glob) => path.strip_prefix(root).is_ok_and(|below| glob.is_match(below)),
+        }
+    }
+}
 
 impl Config {
     /// The defaults, for files without a `gyle.toml`.
     #[must_use]
-    pub fn defaults(root: PathBuf) -> Self {
+    pub fn defaults(root: PathBuf, kind: Root) -> Self {
         Self {
             root,
+            kind,
             path: None,
             edition: EDITION.into(),
             library: Vec::new(),
@@ -62,339 +93,162 @@ impl Config {
         }
     }
 
-    /// Reads a `gyle.toml`. What cannot be used is left at its default and listed in `errors`.
+    /// Merges a `gyle.toml` with the defaults. What cannot be used is left at its default and listed in
+    /// `errors`.
     #[must_use]
     pub fn read(root: PathBuf, path: PathBuf, text: &str) -> Self {
-        let mut config = Self { path: Some(path), ..Self::defaults(root) };
-        let table = match DeTable::parse(text) {
-            Ok(table) => table,
-            Err(error) => {
-                config.errors.push(ConfigError {
-                    span: error.span().unwrap_or(0..0),
-                    message: format!("this is no TOML: {}", error.message()),
-                    help: "mend the line, or take it out".into(),
-                });
-                return config;
-            }
-        };
-        Reader { config: &mut config }.top(table.get_ref());
+        let mut config = Self { path: Some(path), ..Self::defaults(root, Root::Configured) };
+        let written = Written::read(text);
+        config.errors.clone_from(&written.errors);
+        if let Some(edition) = written.edition {
+            config.edition = edition.into();
+        }
+        for setting in &written.figures {
+            setting.apply(&mut config.figures);
+        }
+        config.rules.say.units = config.figures.units.unwrap_or_default();
+        let mut merge = Merge { text, config: &mut config };
+        merge.library(&written.library);
+        merge.exclude(&written.exclude);
+        merge.levels(&written);
+        merge.limits(&written);
+        config.errors.sort_by_key(|error| error.span.start);
         config
+    }
+
+    /// The defaults, where a `gyle.toml` stands that cannot be read.
+    #[must_use]
+    pub fn unreadable(root: PathBuf, path: PathBuf, reason: String) -> Self {
+        let mut config = Self { path: Some(path), ..Self::defaults(root, Root::Configured) };
+        let help = "mend the file, or take it away to go by the defaults".to_owned();
+        config.errors.push(ConfigError { span: 0..0, line: 1, message: reason, help });
+        config
+    }
+
+    /// Whether `check` leaves this file out when it is not asked for by name.
+    #[must_use]
+    pub fn excludes(&self, path: &Path) -> bool {
+        path.strip_prefix(&self.root).is_ok_and(|below| self.exclude.is_match(below))
+    }
+
+    /// Whether a file may be opened because another one names it.
+    #[must_use]
+    pub fn allows(&self, path: &Path) -> bool {
+        path.starts_with(&self.root)
     }
 }
 
-/// The words of settings that have a few values each.
-pub(crate) mod words {
-    use super::{AlcoholModel, BitternessGravity, BitternessModel, ColourModel, Customary, ShownUnits};
-
-    pub(crate) const BITTERNESS: &[(&str, BitternessModel)] = &[
-        ("tinseth", BitternessModel::Tinseth),
-        ("rager", BitternessModel::Rager),
-        ("garetz", BitternessModel::Garetz),
-    ];
-    pub(crate) const BITTERNESS_GRAVITY: &[(&str, BitternessGravity)] = &[
-        ("mean", BitternessGravity::Mean),
-        ("pre-boil", BitternessGravity::PreBoil),
-        ("post-boil", BitternessGravity::PostBoil),
-    ];
-    pub(crate) const COLOUR: &[(&str, ColourModel)] =
-        &[("morey", ColourModel::Morey), ("daniels", ColourModel::Daniels), ("mosher", ColourModel::Mosher)];
-    pub(crate) const ALCOHOL: &[(&str, AlcoholModel)] = &[
-        ("balling", AlcoholModel::Balling),
-        ("cutaia", AlcoholModel::Cutaia),
-        ("uk-excise", AlcoholModel::UkExcise),
-    ];
-    pub(crate) const UNITS: &[(&str, ShownUnits)] =
-        &[("metric", ShownUnits::Metric), ("us", ShownUnits::Us), ("imperial", ShownUnits::Imperial)];
-    pub(crate) const CUSTOMARY: &[(&str, Customary)] =
-        &[("us", Customary::Us), ("imperial", Customary::Imperial)];
-    pub(crate) const SWITCH: &[(&str, bool)] = &[("off", false), ("on", true)];
-}
-
-type Span = core::ops::Range<usize>;
-
-struct Reader<'c> {
+struct Merge<'c> {
+    text: &'c str,
     config: &'c mut Config,
 }
 
-impl Reader<'_> {
-    fn error(&mut self, span: Span, message: String, help: String) {
-        self.config.errors.push(ConfigError { span, message, help });
+impl Merge<'_> {
+    fn error(&mut self, span: &core::ops::Range<usize>, message: String, help: String) {
+        self.config.errors.push(error_at(self.text, span.clone(), message, help));
     }
 
-    fn unknown(&mut self, span: Span, key: &str, section: &str, known: &[&'static str]) {
-        let near = rules::nearest(key, known.iter().copied());
-        let place = if section.is_empty() { "gyle.toml".to_owned() } else { format!("[{section}]") };
-        let help = near.map_or_else(
-            || format!("{place} knows {}", known.join(", ")),
-            |near| format!("did you mean `{near}`?"),
+    fn bad_pattern(&mut self, span: &core::ops::Range<usize>, written: &str, error: &globset::Error) {
+        use globset::ErrorKind as K;
+        let why = match error.kind() {
+            K::UnclosedClass => ": its `[` is not closed",
+            K::UnopenedAlternates => ": its `}` is not opened",
+            K::UnclosedAlternates => ": its `{` is not closed",
+            K::DanglingEscape => ": a `\\` stands at its end",
+            _ => "",
+        };
+        self.error(
+            span,
+            format!("`{written}` is no pattern of files{why}"),
+            "write a pattern such as `cellar/*.gyle`".into(),
         );
-        self.error(span, format!("`{key}` is no setting of {place}"), help);
     }
 
-    fn text<'v>(&mut self, key: &str, span: Span, value: &'v DeValue<'_>) -> Option<&'v str> {
-        match value {
-            DeValue::String(text) => Some(text),
-            _ => {
-                self.error(span, format!("`{key}` wants text in quotes"), format!("write `{key} = \"…\"`"));
+    fn library(&mut self, written: &[At<Box<str>>]) {
+        for (span, text) in written {
+            let path = Path::new(&**text);
+            // Walk no further up than the part of the pattern that is no pattern.
+            let fixed: PathBuf =
+                path.components().take_while(|part| !has_pattern(part.as_os_str())).collect();
+            let base = normal(&self.config.root.join(&fixed));
+            let glob = if fixed == path {
                 None
-            }
-        }
-    }
-
-    fn number(&mut self, key: &str, span: Span, value: &DeValue<'_>) -> Option<f64> {
-        let number = match value {
-            DeValue::Integer(whole) => whole.as_str().replace('_', "").parse().ok(),
-            DeValue::Float(real) => real.as_str().replace('_', "").parse().ok(),
-            _ => None,
-        };
-        let number = number.filter(|number: &f64| number.is_finite() && *number >= 0.0);
-        if number.is_none() {
-            self.error(
-                span,
-                format!("`{key}` wants a number that is not negative"),
-                format!("write `{key} = 1.0`"),
-            );
-        }
-        number
-    }
-
-    fn one_of<T: Copy>(
-        &mut self,
-        key: &str,
-        span: Span,
-        value: &DeValue<'_>,
-        known: &[(&'static str, T)],
-    ) -> Option<T> {
-        let text = self.text(key, span.clone(), value)?;
-        if let Some((_, found)) = known.iter().find(|(word, _)| *word == text) {
-            return Some(*found);
-        }
-        let words: Vec<&'static str> = known.iter().map(|(word, _)| *word).collect();
-        let near = rules::nearest(text, words.iter().copied());
-        let help = near.map_or_else(
-            || format!("write one of {}", words.join(", ")),
-            |near| format!("did you mean `{near}`?"),
-        );
-        self.error(span, format!("`{text}` is no value of `{key}`"), help);
-        None
-    }
-
-    fn texts(&mut self, key: &str, span: Span, value: &DeValue<'_>) -> Vec<(Span, Box<str>)> {
-        let DeValue::Array(list) = value else {
-            self.error(span, format!("`{key}` wants a list"), format!("write `{key} = [\"…\"]`"));
-            return Vec::new();
-        };
-        let mut out = Vec::new();
-        for item in list.iter() {
-            if let Some(text) = self.text(key, item.span(), item.get_ref()) {
-                out.push((item.span(), text.into()));
-            }
-        }
-        out
-    }
-
-    fn table<'v, 'i>(&mut self, key: &str, span: Span, value: &'v DeValue<'i>) -> Option<&'v DeTable<'i>> {
-        match value {
-            DeValue::Table(table) => Some(table),
-            _ => {
+            } else if !base.starts_with(&self.config.root) {
                 self.error(
                     span,
-                    format!("`{key}` is a section"),
-                    format!("write `[{key}]` on a line of its own"),
+                    format!("`{text}` looks for files outside the folder of this gyle.toml"),
+                    "a pattern stays below that folder; outside it, name each file".into(),
                 );
-                None
-            }
+                continue;
+            } else {
+                let below = base.strip_prefix(&self.config.root).unwrap_or(&base);
+                let rest: PathBuf = path.components().skip(fixed.components().count()).collect();
+                let pattern = format!("{}/{}", escaped(below), rest.to_string_lossy());
+                match GlobBuilder::new(pattern.trim_start_matches('/')).literal_separator(true).build() {
+                    Ok(glob) => Some(glob.compile_matcher()),
+                    Err(error) => {
+                        self.bad_pattern(span, text, &error);
+                        continue;
+                    }
+                }
+            };
+            self.config.library.push(Library { written: text.clone(), base, glob });
         }
     }
 
-    fn top(&mut self, table: &DeTable<'_>) {
-        for (key, value) in table {
-            let (span, inner) = (value.span(), value.get_ref());
-            match &**key.get_ref() {
-                "rules" => {
-                    if let Some(edition) = self.one_of("rules", span, inner, &[(EDITION, EDITION)]) {
-                        self.config.edition = edition.into();
-                    }
+    fn exclude(&mut self, written: &[At<Box<str>>]) {
+        let mut globs = GlobSetBuilder::new();
+        for (span, text) in written {
+            match Glob::new(text) {
+                Ok(glob) => {
+                    globs.add(glob);
+                    self.config.excluded.push(text.clone());
                 }
-                "library" => {
-                    self.config.library =
-                        self.texts("library", span, inner).into_iter().map(|(_, text)| text).collect();
-                }
-                "customary" => {
-                    self.config.figures.customary = self.one_of("customary", span, inner, words::CUSTOMARY);
-                }
-                "figures" => {
-                    if let Some(table) = self.table("figures", span, inner) {
-                        self.figures(table);
-                    }
-                }
-                "check" => {
-                    if let Some(table) = self.table("check", span, inner) {
-                        self.check(table);
-                    }
-                }
-                other => self.unknown(
-                    key.span(),
-                    other,
-                    "",
-                    &["rules", "library", "customary", "figures", "check"],
-                ),
+                Err(error) => self.bad_pattern(span, text, &error),
             }
         }
-        self.config.rules.say.units = self.config.figures.units.unwrap_or_default();
+        self.config.exclude = globs.build().unwrap_or_default();
     }
 
-    fn figures(&mut self, table: &DeTable<'_>) {
-        const KNOWN: &[&str] = &[
-            "bitterness",
-            "bitterness-gravity",
-            "colour",
-            "alcohol",
-            "mash-effect",
-            "units",
-            "pellet-factor",
-            "first-wort-factor",
-            "mash-hop-factor",
-        ];
-        for (key, value) in table {
-            let (span, inner) = (value.span(), value.get_ref());
-            match &**key.get_ref() {
-                "bitterness" => {
-                    if let Some(model) = self.one_of("bitterness", span, inner, words::BITTERNESS) {
-                        self.config.figures.bitterness = model;
-                    }
-                }
-                "bitterness-gravity" => {
-                    if let Some(gravity) =
-                        self.one_of("bitterness-gravity", span, inner, words::BITTERNESS_GRAVITY)
-                    {
-                        self.config.figures.bitterness_gravity = gravity;
-                    }
-                }
-                "colour" => {
-                    if let Some(model) = self.one_of("colour", span, inner, words::COLOUR) {
-                        self.config.figures.colour = model;
-                    }
-                }
-                "alcohol" => {
-                    if let Some(model) = self.one_of("alcohol", span, inner, words::ALCOHOL) {
-                        self.config.figures.alcohol = model;
-                    }
-                }
-                "mash-effect" => {
-                    if let Some(on) = self.one_of("mash-effect", span, inner, words::SWITCH) {
-                        self.config.figures.mash_effect = on;
-                    }
-                }
-                "units" => {
-                    if let Some(units) = self.one_of("units", span, inner, words::UNITS) {
-                        self.config.figures.units = Some(units);
-                    }
-                }
-                "pellet-factor" => {
-                    if let Some(factor) = self.number("pellet-factor", span, inner) {
-                        self.config.figures.pellet_factor = factor;
-                    }
-                }
-                "first-wort-factor" => {
-                    if let Some(factor) = self.number("first-wort-factor", span, inner) {
-                        self.config.figures.first_wort_factor = factor;
-                    }
-                }
-                "mash-hop-factor" => {
-                    if let Some(factor) = self.number("mash-hop-factor", span, inner) {
-                        self.config.figures.mash_hop_factor = factor;
-                    }
-                }
-                other => self.unknown(key.span(), other, "figures", KNOWN),
-            }
-        }
-    }
-
-    fn check(&mut self, table: &DeTable<'_>) {
-        for (key, value) in table {
-            let (span, inner) = (value.span(), value.get_ref());
-            match &**key.get_ref() {
-                "exclude" => {
-                    let mut globs = GlobSetBuilder::new();
-                    for (span, text) in self.texts("exclude", span, inner) {
-                        match Glob::new(&text) {
-                            Ok(glob) => {
-                                globs.add(glob);
-                                self.config.excluded.push(text);
-                            }
-                            Err(error) => self.error(
-                                span,
-                                format!("`{text}` is no pattern: {}", error.kind()),
-                                "write a pattern such as `archive/**`".into(),
-                            ),
-                        }
-                    }
-                    self.config.exclude = globs.build().unwrap_or_default();
-                }
-                "rules" => {
-                    if let Some(table) = self.table("check.rules", span, inner) {
-                        self.levels(table);
-                    }
-                }
-                "limits" => {
-                    if let Some(table) = self.table("check.limits", span, inner) {
-                        self.limits(table);
-                    }
-                }
-                other => self.unknown(key.span(), other, "check", &["exclude", "rules", "limits"]),
-            }
-        }
-    }
-
-    fn levels(&mut self, table: &DeTable<'_>) {
-        let known = Level::ALL.map(|level| (level.word(), level));
-        for (key, value) in table {
-            let name = &**key.get_ref();
-            let Some(level) = self.one_of(name, value.span(), value.get_ref(), &known) else { continue };
-            if let Err(unknown) = self.config.rules.levels.set(name, level) {
+    fn levels(&mut self, written: &Written) {
+        for ((span, name), level) in &written.levels {
+            if let Err(unknown) = self.config.rules.levels.set(name, *level) {
                 let help = unknown.nearest.map_or_else(
                     || "`gyle rules` lists the rules and their groups".to_owned(),
                     |near| format!("did you mean `{near}`?"),
                 );
-                self.error(key.span(), format!("`{name}` is no rule and no group of rules"), help);
+                self.error(span, format!("`{name}` is no rule and no group of rules"), help);
             }
         }
     }
 
-    fn limits(&mut self, table: &DeTable<'_>) {
-        for (key, value) in table {
-            let name = &**key.get_ref();
-            let text = match value.get_ref() {
-                DeValue::String(text) => text.to_string(),
-                DeValue::Integer(whole) => whole.as_str().to_owned(),
-                DeValue::Float(real) => real.as_str().to_owned(),
-                _ => {
-                    self.error(
-                        value.span(),
-                        format!("the limit `{name}` wants text in quotes"),
-                        format!("write `{name} = \"…\"`"),
-                    );
-                    continue;
-                }
-            };
-            match self.config.rules.limits.set(name, &text) {
+    fn limits(&mut self, written: &Written) {
+        for ((span, name), (value, text)) in &written.limits {
+            match self.config.rules.limits.set(name, text) {
                 Ok(()) => {}
                 Err(LimitError::Unknown(unknown)) => {
                     let help = unknown.nearest.map_or_else(
                         || "`gyle explain RULE` shows the limits of a rule".to_owned(),
                         |near| format!("did you mean `{near}`?"),
                     );
-                    self.error(key.span(), format!("`{name}` is no limit"), help);
+                    self.error(span, format!("`{name}` is no limit"), help);
                 }
-                Err(LimitError::Unreadable { example }) => {
-                    self.error(
-                        value.span(),
-                        format!("`{text}` cannot be read as the limit `{name}`"),
-                        format!("write it like its default, `{example}`"),
-                    );
-                }
+                Err(LimitError::Unreadable { example }) => self.error(
+                    value,
+                    format!("`{text}` cannot be read as the limit `{name}`"),
+                    format!("write it like its default, `{example}`"),
+                ),
             }
         }
     }
+}
+
+fn has_pattern(part: &std::ffi::OsStr) -> bool {
+    part.to_string_lossy().contains(['*', '?', '[', '{'])
+}
+
+/// A path of folders as a pattern that means it and nothing else.
+fn escaped(path: &Path) -> String {
+    let parts: Vec<_> = path.components().map(|part| part.as_os_str().to_string_lossy()).collect();
+    globset::escape(&parts.join("/"))
 }

@@ -1,6 +1,6 @@
 //! The files of a workspace, and a change to one of them.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, OnceLock};
 
@@ -8,9 +8,9 @@ use rayon::prelude::*;
 use recipe::{FileId, Recipe, Scope, Shelf, Units};
 use syntax::ast::{Body, File, Line};
 
-use crate::config::Config;
+use crate::config::{Config, Library, Root};
 use crate::kept::Kept;
-use crate::source::{Source, is_gyle, normal};
+use crate::source::{MOST, Skipped, Source, Walk, is_gyle, normal, reason};
 
 /// A file with what can be said of it alone.
 pub struct FileState {
@@ -99,25 +99,19 @@ impl FileState {
     }
 }
 
-/// A file that could not be taken.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Skipped {
-    /// Its path.
-    pub path: PathBuf,
-    /// Why.
-    pub reason: String,
-}
-
 /// What loading some paths gave.
 #[derive(Clone, Debug, Default)]
 pub struct Loaded {
     /// The files asked for, in order of their path.
     pub files: Vec<FileId>,
-    /// Files that could not be read.
+    /// Files and folders that could not be read.
     pub unreadable: Vec<Skipped>,
-    /// What was left out on purpose, one sentence each.
-    pub notes: Vec<String>,
+    /// What was left out on purpose, or looked for in vain.
+    pub left_out: Vec<Skipped>,
 }
+
+/// A file read and parsed, or why it is not, and whether that is for its size.
+type Read = Result<(Arc<str>, File), (Skipped, bool)>;
 
 /// A snapshot of all files known.
 #[derive(Clone)]
@@ -128,15 +122,24 @@ pub struct Workspace {
     /// Files that are gone, with the place kept for them.
     gone: Arc<HashMap<PathBuf, u32>>,
     configs: Arc<Mutex<HashMap<PathBuf, Arc<Config>>>>,
+    /// Files that are there and cannot be read, with the reason.
+    unread: Arc<HashMap<PathBuf, String>>,
+    /// Library files by the root of their repository, found out when somebody asks.
+    libraries: Arc<Mutex<HashMap<PathBuf, Arc<[FileId]>>>>,
     /// Roots whose files have all been taken.
     whole: Vec<PathBuf>,
-    /// Recipes by folded name, made when a log or a `from` asks.
+    /// Recipes and logs by name, made when a log, a tasting or a `from` asks.
     names: OnceLock<Arc<Names>>,
-    /// The library of each house that has one, by the root of its repository.
-    libraries: OnceLock<Arc<HashMap<PathBuf, Vec<FileId>>>>,
 }
 
-type Names = HashMap<String, Vec<(FileId, usize)>>;
+/// What can be meant from another file of the repository.
+#[derive(Default)]
+pub(crate) struct Names {
+    /// Recipes by their folded name.
+    recipes: HashMap<String, Vec<(FileId, usize)>>,
+    /// Files that have a log of this id.
+    logs: HashMap<Box<str>, Vec<FileId>>,
+}
 
 impl Workspace {
     /// An empty workspace over a source.
@@ -148,9 +151,10 @@ impl Workspace {
             by_path: Arc::default(),
             gone: Arc::default(),
             configs: Arc::default(),
+            unread: Arc::default(),
+            libraries: Arc::default(),
             whole: Vec::new(),
             names: OnceLock::new(),
-            libraries: OnceLock::new(),
         }
     }
 
@@ -191,78 +195,108 @@ impl Workspace {
     fn find_config(&self, folder: &Path) -> Arc<Config> {
         for above in folder.ancestors() {
             let path = above.join("gyle.toml");
-            if self.source.exists(&path)
-                && let Ok(text) = self.source.read(&path)
-            {
-                // One configuration for all folders below it.
-                if let Some(known) = self.known_config(&path) {
-                    return known;
-                }
-                return Arc::new(Config::read(above.to_path_buf(), path, &text));
+            let git = above.join(".git");
+            let kind = if self.source.exists(&path) {
+                Root::Configured
+            } else if self.source.is_folder(&git) || self.source.exists(&git) {
+                // A working tree beside its repository has a file of that name.
+                Root::Git
+            } else {
+                continue;
+            };
+            // One configuration for all folders below it.
+            if let Some(known) = self.known_config(above, kind) {
+                return known;
             }
-            if self.source.exists(&above.join(".git").join("HEAD")) {
-                return Arc::new(Config::defaults(above.to_path_buf()));
-            }
+            let root = above.to_path_buf();
+            return Arc::new(match kind {
+                Root::Configured => match self.source.read(&path) {
+                    Ok(text) => Config::read(root, path, &text),
+                    Err(error) => Config::unreadable(root, path, reason(&error)),
+                },
+                kind => Config::defaults(root, kind),
+            });
         }
-        Arc::new(Config::defaults(folder.to_path_buf()))
+        Arc::new(Config::defaults(folder.to_path_buf(), Root::Folder))
     }
 
-    fn known_config(&self, path: &Path) -> Option<Arc<Config>> {
+    fn known_config(&self, root: &Path, kind: Root) -> Option<Arc<Config>> {
         let known = self.configs.lock().ok()?;
-        known.values().find(|config| config.path.as_deref() == Some(path)).cloned()
-    }
-
-    /// Forgets configurations, so that they are read anew.
-    pub fn forget_configs(&mut self) {
-        self.configs = Arc::default();
+        known.values().find(|config| config.kind == kind && config.root == root).cloned()
     }
 
     /// Takes files and folders, and every file they use or whose definitions count for them.
     pub fn load(&mut self, paths: &[PathBuf]) -> Loaded {
         let mut loaded = Loaded::default();
         let mut wanted: Vec<PathBuf> = Vec::new();
+        let mut asked: HashSet<PathBuf> = HashSet::new();
         for path in paths {
             let path = normal(path);
             if self.source.exists(&path) {
+                asked.insert(path.clone());
                 wanted.push(path);
-                continue;
-            }
-            let (found, too_many) = self.source.walk(&path);
-            if too_many {
-                loaded.notes.push(format!(
-                    "there are more than {} files below {}; the rest is left out",
-                    crate::source::MOST,
-                    path.display()
-                ));
-            }
-            if found.is_empty() && !too_many && !self.is_folder(&path) {
-                loaded.unreadable.push(Skipped { path, reason: "there is no such file or folder".into() });
-                continue;
-            }
-            for file in found {
-                let config = self.config_for(&file);
-                let relative = file.strip_prefix(&config.root).unwrap_or(&file);
-                if !config.exclude.is_match(relative) {
-                    wanted.push(file);
+            } else if self.source.is_folder(&path) {
+                let walk = self.source.walk(&path);
+                loaded.unreadable.extend(walk.unreadable);
+                if walk.cut {
+                    let reason = format!("it has more than {MOST} files; the rest is left out");
+                    loaded.left_out.push(Skipped { path: path.clone(), reason });
                 }
+                wanted.extend(walk.files.into_iter().filter(|file| !self.config_for(file).excludes(file)));
+                let config = self.config_for(&path.join("any.gyle"));
+                if !walk.cut && config.root == path && !self.whole.contains(&path) {
+                    self.whole.push(path);
+                }
+            } else {
+                loaded.unreadable.push(Skipped { path, reason: "there is no such file or folder".into() });
             }
         }
         wanted.sort();
         wanted.dedup();
         let first = self.files.len();
-        let mut skipped = self.take(&wanted);
+        let skipped = self.take(&wanted);
         loaded.files = wanted.iter().filter_map(|path| self.file_at(path)).collect();
-        skipped.sort_by(|a, b| a.path.cmp(&b.path));
-        loaded.unreadable.extend(skipped);
+        let mut configs: Vec<Arc<Config>> = Vec::new();
+        for id in &loaded.files {
+            if let Some(state) = self.file(*id)
+                && !configs.iter().any(|config| Arc::ptr_eq(config, &state.config))
+            {
+                configs.push(Arc::clone(&state.config));
+            }
+        }
+        for (one, large) in skipped {
+            let on_purpose = large && !asked.contains(&one.path);
+            let list = if on_purpose { &mut loaded.left_out } else { &mut loaded.unreadable };
+            list.push(one);
+        }
         if let Some(first) = u32::try_from(first).ok().filter(|_| first < self.files.len()) {
             self.take_companions(FileId::Workspace(first));
+        }
+        for config in configs {
+            self.library_trouble(&config, &mut loaded);
+        }
+        for list in [&mut loaded.unreadable, &mut loaded.left_out] {
+            list.sort_by(|a, b| a.path.cmp(&b.path));
+            list.dedup();
         }
         loaded
     }
 
-    fn is_folder(&self, path: &Path) -> bool {
-        // A folder without recipes is no mistake; a path that leads nowhere is.
-        std::fs::metadata(path).is_ok_and(|data| data.is_dir())
+    /// Library files that are not there or cannot be read.
+    fn library_trouble(&self, config: &Config, loaded: &mut Loaded) {
+        for library in &config.library {
+            let paths = self.paths_of(library, config);
+            if paths.is_empty()
+                && let Some(path) = &config.path
+            {
+                let reason = format!("no file is meant by the library `{}`", library.written);
+                loaded.left_out.push(Skipped { path: path.clone(), reason });
+            }
+            loaded.unreadable.extend(paths.into_iter().filter_map(|path| {
+                let reason = self.unread.get(&path)?.clone();
+                Some(Skipped { path, reason })
+            }));
+        }
     }
 
     /// Takes a text that stands in no file, or an unsaved one.
@@ -280,20 +314,24 @@ impl Workspace {
         id
     }
 
-    /// Reads and parses files side by side.
-    fn take(&mut self, paths: &[PathBuf]) -> Vec<Skipped> {
+    /// Reads and parses files side by side. Gives back what could not be read, and whether that is for its
+    /// size.
+    fn take(&mut self, paths: &[PathBuf]) -> Vec<(Skipped, bool)> {
         let new: Vec<&PathBuf> = paths.iter().filter(|path| !self.by_path.contains_key(*path)).collect();
         let first = self.files.len();
         // Configurations are looked up before the threads start, so that each is read once.
         let configs: Vec<Arc<Config>> = new.iter().map(|path| self.config_for(path)).collect();
-        let read: Vec<Result<(Arc<str>, File), Skipped>> = new
+        let read: Vec<Read> = new
             .par_iter()
             .map(|path| match self.source.read(path) {
                 Ok(text) => {
                     let tree = syntax::parse(&text);
                     Ok((text.into(), tree))
                 }
-                Err(error) => Err(Skipped { path: (*path).clone(), reason: reason(&error) }),
+                Err(error) => {
+                    let large = error.kind() == std::io::ErrorKind::FileTooLarge;
+                    Err((Skipped { path: (*path).clone(), reason: reason(&error) }, large))
+                }
             })
             .collect();
         let mut skipped = Vec::new();
@@ -315,12 +353,19 @@ impl Workspace {
                 Arc::new(FileState::new(FileId::Workspace(at), path, text, tree, config))
             })
             .collect();
-        for (at, state) in states.into_iter().enumerate() {
-            Arc::make_mut(&mut self.by_path)
-                .insert(state.path.clone(), u32::try_from(first + at).unwrap_or(u32::MAX));
-            self.files.push(state);
+        if !states.is_empty() {
+            let by_path = Arc::make_mut(&mut self.by_path);
+            for (at, state) in states.into_iter().enumerate() {
+                by_path.insert(state.path.clone(), u32::try_from(first + at).unwrap_or(u32::MAX));
+                self.files.push(state);
+            }
+            self.forget_lists();
+            self.drop_dependents(first..self.files.len());
         }
-        self.forget_lists();
+        if !skipped.is_empty() {
+            let unread = Arc::make_mut(&mut self.unread);
+            unread.extend(skipped.iter().map(|(one, _)| (one.path.clone(), one.reason.clone())));
+        }
         skipped
     }
 
@@ -333,23 +378,22 @@ impl Workspace {
             let mut wanted = Vec::new();
             let mut configs: Vec<Arc<Config>> = Vec::new();
             for state in &self.files[seen..] {
-                for used in &state.units.uses {
-                    wanted.push(resolve(&state.path, &used.path));
-                }
-                for log in &state.units.logs {
-                    if let Some(of) = &log.of {
-                        wanted.push(resolve(&state.path, of));
-                    }
-                }
+                let named = state.units.uses.iter().map(|used| &used.path);
+                let named = named.chain(state.units.logs.iter().filter_map(|log| log.of.as_ref()));
+                wanted.extend(
+                    named
+                        .map(|written| resolve(&state.path, written))
+                        .filter(|path| state.config.allows(path)),
+                );
                 if !configs.iter().any(|config| Arc::ptr_eq(config, &state.config)) {
                     configs.push(Arc::clone(&state.config));
                 }
             }
             for config in &configs {
-                wanted.extend(self.library_paths(config));
+                wanted.extend(config.library.iter().flat_map(|library| self.paths_of(library, config)));
             }
             seen = self.files.len();
-            wanted.retain(|path| self.source.exists(path));
+            wanted.retain(|path| !self.by_path.contains_key(path) && self.source.exists(path));
             wanted.sort();
             wanted.dedup();
             self.take(&wanted);
@@ -359,61 +403,55 @@ impl Workspace {
         }
     }
 
-    /// Takes the whole repository of files that name a recipe nobody at hand has. Says whether it did.
+    /// Takes the whole repository of files that name a recipe or a log nobody at hand has. Says whether it
+    /// did.
     fn take_repositories(&mut self) -> bool {
-        let mut roots: Vec<PathBuf> = Vec::new();
+        let mut roots: Vec<Arc<Config>> = Vec::new();
         for state in &self.files {
-            let root = &state.config.root;
-            if self.whole.contains(root) || roots.contains(root) || state.config.path.is_none() {
+            let config = &state.config;
+            if self.whole.contains(&config.root) || roots.iter().any(|known| known.root == config.root) {
                 continue;
             }
             let names_elsewhere = state.units.logs.iter().any(|log| log.of.is_none())
+                || !state.units.tastings.is_empty()
                 || state.tree.blocks.iter().any(|placed| takes_mash(&placed.block));
             if names_elsewhere {
-                roots.push(root.clone());
+                roots.push(Arc::clone(config));
             }
         }
         let before = self.files.len();
-        for root in roots {
-            let (found, _) = self.source.walk(&root);
+        for config in roots {
+            let found = self.repository_files(&config);
             self.take(&found);
-            self.whole.push(root);
+            self.whole.push(config.root.clone());
         }
         self.files.len() > before
     }
 
-    /// The library files of a house, in order of their path.
-    fn library_paths(&self, config: &Config) -> Vec<PathBuf> {
-        let mut all = Vec::new();
-        for pattern in &config.library {
-            let Ok(glob) = globset::GlobBuilder::new(pattern).literal_separator(true).build() else {
-                continue;
-            };
-            let matcher = glob.compile_matcher();
-            // Walk no further up than the part of the pattern that is no pattern.
-            let fixed: PathBuf = Path::new(&**pattern)
-                .components()
-                .take_while(|part| !has_pattern(part.as_os_str()))
-                .collect();
-            let base = normal(&config.root.join(&fixed));
-            if self.source.exists(&base) {
-                all.push(base);
-                continue;
-            }
-            if !base.starts_with(&config.root) {
-                continue;
-            }
-            let (found, _) = self.source.walk(&base);
-            all.extend(found.into_iter().filter(|path| {
-                path.strip_prefix(&config.root).is_ok_and(|relative| matcher.is_match(relative))
-            }));
+    /// The files of a repository. Where nothing says how far it reaches, it is one folder.
+    fn repository_files(&self, config: &Config) -> Vec<PathBuf> {
+        match config.kind {
+            Root::Folder => self.source.list(&config.root),
+            Root::Configured | Root::Git => self.source.walk(&config.root).files,
         }
-        all
+    }
+
+    /// The files meant by an entry of `library`, in order of their path.
+    fn paths_of(&self, library: &Library, config: &Config) -> Vec<PathBuf> {
+        if !library.is_pattern() {
+            let base = &library.base;
+            return self.exists(base).then(|| base.clone()).into_iter().collect();
+        }
+        let Walk { mut files, .. } = self.source.walk(&library.base);
+        files.retain(|path| library.means(path, &config.root));
+        files
     }
 
     fn put(&mut self, path: &Path, text: Arc<str>) -> FileId {
         let config = self.config_for(path);
-        self.forget_lists();
+        if self.unread.contains_key(path) {
+            Arc::make_mut(&mut self.unread).remove(path);
+        }
         if let Some(&at) = self.by_path.get(path) {
             let old = Arc::clone(&self.files[at as usize]);
             let tree = syntax::reparse(&old.tree, &text);
@@ -421,17 +459,21 @@ impl Workspace {
             let library_moved = !Arc::ptr_eq(&old.shelf, &made.shelf)
                 && (!same_definitions(&old.tree, &made.tree) || old.units.uses != made.units.uses);
             keep_recipes(&old, &made, library_moved);
+            if !Arc::ptr_eq(&old.units, &made.units) {
+                self.names = OnceLock::new();
+            }
             self.files[at as usize] = Arc::new(made);
             if library_moved {
-                self.drop_dependents(FileId::Workspace(at));
+                self.drop_dependents(at as usize..at as usize + 1);
             }
-            self.drop_shared_mashes();
             return FileId::Workspace(at);
         }
-        self.drop_shared_mashes();
+        self.forget_lists();
         if let Some(at) = Arc::make_mut(&mut self.gone).remove(path) {
             Arc::make_mut(&mut self.by_path).insert(path.to_path_buf(), at);
-            return self.put(path, text);
+            let id = self.put(path, text);
+            self.drop_dependents(at as usize..at as usize + 1);
+            return id;
         }
         let at = u32::try_from(self.files.len()).unwrap_or(u32::MAX);
         let tree = syntax::parse(&text);
@@ -443,6 +485,9 @@ impl Workspace {
             config,
         )));
         Arc::make_mut(&mut self.by_path).insert(path.to_path_buf(), at);
+        // Somebody may have named it before it came.
+        self.drop_dependents(at as usize..at as usize + 1);
+        self.drop_shared_mashes();
         FileId::Workspace(at)
     }
 
@@ -470,6 +515,7 @@ impl Workspace {
     /// Reads every configuration anew; files whose configuration is another now are built anew.
     pub fn reload_configs(&mut self) {
         self.configs = Arc::default();
+        self.whole.clear();
         for at in 0..self.files.len() {
             let old = Arc::clone(&self.files[at]);
             let config = self.config_for(&old.path);
@@ -500,13 +546,18 @@ impl Workspace {
             .collect()
     }
 
-    fn drop_dependents(&mut self, id: FileId) {
-        for dependent in self.dependents(id) {
-            if let FileId::Workspace(at) = dependent
-                && let Some(state) = self.files.get_mut(at as usize)
-            {
-                *state = Arc::new(state.fresh());
-            }
+    /// Builds anew what was built with the definitions of these files, or without them.
+    fn drop_dependents(&mut self, of: core::ops::Range<usize>) {
+        let among = |id: &FileId| matches!(id, FileId::Workspace(at) if of.contains(&(*at as usize)));
+        let outdated: Vec<usize> = (0..self.files.len())
+            .filter(|at| !of.contains(at))
+            .filter(|at| {
+                // Also where nothing is built: whoever keeps findings of a file knows by its state that they hold.
+                self.scope_files(self.files[*at].id).iter().any(among)
+            })
+            .collect();
+        for at in outdated {
+            self.files[at] = Arc::new(self.files[at].fresh());
         }
     }
 
@@ -525,22 +576,9 @@ impl Workspace {
     /// that uses, the library of the house.
     #[must_use]
     pub fn scope_files(&self, id: FileId) -> Vec<FileId> {
-        let mut order = vec![id];
-        let mut at = 0;
-        while at < order.len() {
-            if let Some(state) = self.file(order[at]) {
-                for used in &state.units.uses {
-                    if let Some(file) = self.file_at(&resolve(&state.path, &used.path))
-                        && !order.contains(&file)
-                    {
-                        order.push(file);
-                    }
-                }
-            }
-            at += 1;
-        }
+        let mut order = self.used_files(id);
         if let Some(state) = self.file(id) {
-            for file in self.library_of(&state.config) {
+            for file in self.library_of(&state.config).iter() {
                 if !order.contains(file) {
                     order.push(*file);
                 }
@@ -549,54 +587,32 @@ impl Workspace {
         order
     }
 
-    /// The library files at hand of a house, in order of their path.
-    fn library_of(&self, config: &Config) -> &[FileId] {
+    /// The library files of a house that are at hand, in order of their path.
+    fn library_of(&self, config: &Config) -> Arc<[FileId]> {
         if config.library.is_empty() {
-            return &[];
+            return Arc::default();
         }
-        let libraries = self.libraries.get_or_init(|| {
-            let mut configs: Vec<&Arc<Config>> = Vec::new();
-            for state in &self.files {
-                if !configs.iter().any(|config| Arc::ptr_eq(config, &state.config)) {
-                    configs.push(&state.config);
-                }
-            }
-            let libraries =
-                configs.into_iter().map(|config| (config.root.clone(), self.library_at_hand(config)));
-            Arc::new(libraries.collect())
-        });
-        libraries.get(&config.root).map_or(&[], Vec::as_slice)
-    }
-
-    fn library_at_hand(&self, config: &Config) -> Vec<FileId> {
-        let matchers: Vec<globset::GlobMatcher> = config
-            .library
-            .iter()
-            .filter_map(|pattern| globset::GlobBuilder::new(pattern).literal_separator(true).build().ok())
-            .map(|glob| glob.compile_matcher())
-            .collect();
-        if matchers.is_empty() {
-            return Vec::new();
+        if let Some(known) = self.libraries.lock().ok().and_then(|known| known.get(&config.root).cloned()) {
+            return known;
         }
         let mut found: Vec<(&PathBuf, FileId)> = self
-            .files
+            .by_path
             .iter()
-            .filter(|state| {
-                state
-                    .path
-                    .strip_prefix(&config.root)
-                    .is_ok_and(|relative| matchers.iter().any(|matcher| matcher.is_match(relative)))
-            })
-            .map(|state| (&state.path, state.id))
+            .filter(|(path, _)| config.library.iter().any(|library| library.means(path, &config.root)))
+            .map(|(path, at)| (path, FileId::Workspace(*at)))
             .collect();
         found.sort();
-        found.into_iter().map(|(_, id)| id).collect()
+        let found: Arc<[FileId]> = found.into_iter().map(|(_, id)| id).collect();
+        if let Ok(mut known) = self.libraries.lock() {
+            known.insert(config.root.clone(), Arc::clone(&found));
+        }
+        found
     }
 
     /// Forgets what is kept about all files together: there are others now, or they say something else.
     fn forget_lists(&mut self) {
         self.names = OnceLock::new();
-        self.libraries = OnceLock::new();
+        self.libraries = Arc::default();
     }
 
     /// The order in which names are looked up from a file.
@@ -612,46 +628,67 @@ impl Workspace {
         })
     }
 
-    /// Recipes of this name: in the file, in those it uses, else anywhere in its repository.
-    #[must_use]
-    pub fn recipes_named(&self, from: &FileState, name: &str, of: Option<&str>) -> Vec<(FileId, usize)> {
+    /// Recipes of this name: in the file, in those it uses, else anywhere in its repository. More than one
+    /// where it is open which is meant.
+    pub(crate) fn recipes_named(
+        &self,
+        from: &FileState,
+        name: &str,
+        of: Option<&str>,
+    ) -> Vec<(FileId, usize)> {
         let folded = catalogue::fold(name);
-        let within = |id: FileId| -> Option<(FileId, usize)> {
-            let state = self.file(id)?;
-            let at = state.units.recipes.iter().position(|unit| catalogue::fold(&unit.name) == folded)?;
-            Some((id, at))
+        let within = |id: FileId| -> Vec<(FileId, usize)> {
+            let recipes = self.file(id).into_iter().flat_map(|state| state.units.recipes.iter().enumerate());
+            recipes
+                .filter(|(_, unit)| catalogue::fold(&unit.name) == folded)
+                .map(|(at, _)| (id, at))
+                .collect()
         };
         if let Some(of) = of {
-            let file = self.file_at(&resolve(&from.path, of));
-            return file.and_then(within).into_iter().collect();
+            let path = resolve(&from.path, of);
+            let file = self.file_at(&path).filter(|_| from.config.allows(&path));
+            return file.map(within).unwrap_or_default();
         }
-        if let Some(found) = self.used_files(from.id).into_iter().find_map(within) {
-            return vec![found];
+        let near = self.used_files(from.id).into_iter().map(within).find(|found| !found.is_empty());
+        if let Some(found) = near {
+            return found;
         }
-        let names = self.names.get_or_init(|| {
-            let mut names: Names = HashMap::new();
+        let found = self.names().recipes.get(&folded).into_iter().flatten();
+        found.filter(|(id, _)| self.same_repository(from, *id)).copied().collect()
+    }
+
+    /// Whether the repository has a log of this id.
+    pub(crate) fn has_log(&self, from: &FileState, id: &str) -> bool {
+        self.names()
+            .logs
+            .get(id)
+            .is_some_and(|files| files.iter().any(|file| self.same_repository(from, *file)))
+    }
+
+    fn same_repository(&self, from: &FileState, other: FileId) -> bool {
+        self.file(other).is_some_and(|state| state.config.root == from.config.root)
+    }
+
+    fn names(&self) -> &Names {
+        self.names.get_or_init(|| {
+            let mut names = Names::default();
             for state in &self.files {
                 for (at, unit) in state.units.recipes.iter().enumerate() {
-                    names.entry(catalogue::fold(&unit.name)).or_default().push((state.id, at));
+                    names.recipes.entry(catalogue::fold(&unit.name)).or_default().push((state.id, at));
+                }
+                for log in &state.units.logs {
+                    names.logs.entry(log.id.clone()).or_default().push(state.id);
                 }
             }
             Arc::new(names)
-        });
-        let root = &from.config.root;
-        names
-            .get(&folded)
-            .into_iter()
-            .flatten()
-            .filter(|(id, _)| self.file(*id).is_some_and(|state| state.path.starts_with(root)))
-            .copied()
-            .collect()
+        })
     }
 
     /// All recipe names a file could mean, for 'did you mean'.
     pub(crate) fn recipe_names(&self, from: &FileState) -> Vec<Box<str>> {
         self.files
             .iter()
-            .filter(|state| state.path.starts_with(&from.config.root))
+            .filter(|state| state.config.root == from.config.root)
             .flat_map(|state| state.units.recipes.iter().map(|unit| unit.name.clone()))
             .collect()
     }
@@ -662,7 +699,8 @@ impl Workspace {
         while at < order.len() {
             if let Some(state) = self.file(order[at]) {
                 for used in &state.units.uses {
-                    if let Some(file) = self.file_at(&resolve(&state.path, &used.path))
+                    let path = resolve(&state.path, &used.path);
+                    if let Some(file) = self.file_at(&path).filter(|_| state.config.allows(&path))
                         && !order.contains(&file)
                     {
                         order.push(file);
@@ -679,9 +717,20 @@ impl Workspace {
         self.by_path.contains_key(path) || self.source.exists(path)
     }
 
-    /// Files of ours beside a path that is missing, for 'did you mean'.
-    pub(crate) fn beside(&self, path: &Path) -> Vec<PathBuf> {
-        path.parent().map(|folder| self.source.walk(folder).0).unwrap_or_default()
+    /// Why a file that is there cannot be read.
+    pub(crate) fn unread(&self, path: &Path) -> Option<&str> {
+        self.unread.get(path).map(String::as_str)
+    }
+
+    /// Files of the repository that a path which leads nowhere may mean: those beside it, and those at hand.
+    pub(crate) fn candidates(&self, from: &FileState, path: &Path) -> Vec<PathBuf> {
+        let beside = path.parent().filter(|folder| from.config.allows(folder));
+        let mut found = beside.map(|folder| self.source.list(folder)).unwrap_or_default();
+        found.extend(self.by_path.keys().filter(|known| from.config.allows(known)).cloned());
+        found.retain(|known| *known != from.path);
+        found.sort();
+        found.dedup();
+        found
     }
 
     /// The path that a path written in a file leads to.
@@ -717,8 +766,12 @@ fn names_same(old: &FileState, new: &FileState) -> bool {
     let of_logs = |state: &FileState| -> Vec<(Box<str>, Option<Box<str>>)> {
         state.units.logs.iter().map(|log| (log.recipe_name.clone(), log.of.clone())).collect()
     };
+    let tastings = |state: &FileState| !state.units.tastings.is_empty();
     let takes_mash = |state: &FileState| state.tree.blocks.iter().any(|placed| takes_mash(&placed.block));
-    old.units.uses == new.units.uses && of_logs(old) == of_logs(new) && (takes_mash(old) || !takes_mash(new))
+    old.units.uses == new.units.uses
+        && of_logs(old) == of_logs(new)
+        && (tastings(old) || !tastings(new))
+        && (takes_mash(old) || !takes_mash(new))
 }
 
 /// Whether a block takes the mash of another recipe.
@@ -726,10 +779,6 @@ fn takes_mash(block: &syntax::ast::Block) -> bool {
     block.entries().any(|(_, entry)| {
         entry.keyword.is_some_and(|keyword| keyword.node == syntax::vocabulary::Keyword::From)
     })
-}
-
-fn has_pattern(part: &std::ffi::OsStr) -> bool {
-    part.to_string_lossy().contains(['*', '?', '[', '{'])
 }
 
 /// A path written in a file, relative to that file.
@@ -800,13 +849,5 @@ fn keep_recipes(old: &FileState, new: &FileState, library_moved: bool) {
                 let _ = new.checked[at].set(Arc::clone(kept));
             }
         }
-    }
-}
-
-fn reason(error: &std::io::Error) -> String {
-    match error.kind() {
-        std::io::ErrorKind::NotFound => "there is no such file".into(),
-        std::io::ErrorKind::PermissionDenied => "it may not be read".into(),
-        _ => error.to_string(),
     }
 }

@@ -5,7 +5,8 @@ use std::fmt::Write as _;
 
 use rules::Group;
 
-use crate::config::{Config, words};
+use crate::config::Config;
+use crate::written::{CUSTOMARY, FIGURES};
 
 impl Config {
     /// Every setting in force, in the form of a `gyle.toml`. Reading it gives the same configuration: levels
@@ -18,7 +19,7 @@ impl Config {
             out.push('\n');
         };
         line(format!("rules = {}", quoted(&self.edition)));
-        line(format!("library = {}", list(&self.library)));
+        line(format!("library = {}", list(self.library.iter().map(|library| &*library.written))));
         let settings = self.figure_settings();
         let written = |(key, value): &(&str, String)| match &**value {
             // What is left to each recipe has no value to write.
@@ -38,7 +39,7 @@ impl Config {
         }
         line(String::new());
         line("[check]".into());
-        line(format!("exclude = {}", list(&self.excluded)));
+        line(format!("exclude = {}", list(self.excluded.iter().map(|pattern| &**pattern))));
         line(String::new());
         line("[check.rules]".into());
         for group in Group::ALL {
@@ -69,20 +70,10 @@ impl Config {
     /// The settings the figures depend on, each with its value in words.
     #[must_use]
     pub fn figure_settings(&self) -> Vec<(&'static str, String)> {
-        let figures = &self.figures;
-        let by_recipe = || BY_RECIPE.to_owned();
-        vec![
-            ("customary", figures.customary.map_or_else(by_recipe, |one| word(words::CUSTOMARY, one))),
-            ("bitterness", word(words::BITTERNESS, figures.bitterness)),
-            ("bitterness-gravity", word(words::BITTERNESS_GRAVITY, figures.bitterness_gravity)),
-            ("colour", word(words::COLOUR, figures.colour)),
-            ("alcohol", word(words::ALCOHOL, figures.alcohol)),
-            ("mash-effect", word(words::SWITCH, figures.mash_effect)),
-            ("units", figures.units.map_or_else(by_recipe, |one| word(words::UNITS, one))),
-            ("pellet-factor", format!("{:?}", figures.pellet_factor)),
-            ("first-wort-factor", format!("{:?}", figures.first_wort_factor)),
-            ("mash-hop-factor", format!("{:?}", figures.mash_hop_factor)),
-        ]
+        core::iter::once(&CUSTOMARY)
+            .chain(FIGURES)
+            .map(|(key, takes)| (*key, takes.in_force(&self.figures).unwrap_or_else(|| BY_RECIPE.to_owned())))
+            .collect()
     }
 }
 
@@ -105,13 +96,8 @@ fn quoted(text: &str) -> String {
     out
 }
 
-fn list(texts: &[Box<str>]) -> String {
-    let texts: Vec<String> = texts.iter().map(|text| quoted(text)).collect();
-    format!("[{}]", texts.join(", "))
-}
-
-fn word<T: PartialEq>(known: &[(&'static str, T)], value: T) -> String {
-    known.iter().find(|(_, one)| *one == value).map_or("", |(word, _)| word).to_owned()
+fn list<'t>(texts: impl Iterator<Item = &'t str>) -> String {
+    format!("[{}]", texts.map(quoted).collect::<Vec<_>>().join(", "))
 }
 
 #[cfg(test)]
@@ -135,7 +121,9 @@ mod tests {
             let second = read(&text);
             assert_eq!(second.errors, [], "{text}");
             assert_eq!(second.figures, first.figures);
-            assert_eq!(second.library, first.library);
+            let library =
+                |config: &Config| config.library.iter().map(|one| one.written.clone()).collect::<Vec<_>>();
+            assert_eq!(library(&second), library(&first));
             assert_eq!(second.excluded, first.excluded);
             for rule in rules::RULES {
                 let level = |config: &Config| config.rules.levels.set_for(rule);

@@ -5,8 +5,8 @@
 //! - A [`Workspace`] is a snapshot: a change makes a new one that shares all that did not change, so readers
 //!   never wait and never see half a change.
 //! - One [`Workspace::analyse`] for the command line and the editor.
-//! - Nothing outside the repository root is walked; size and number of files are bounded, and what was left
-//!   out is said. No network.
+//! - Nothing outside the repository root is walked, and nothing outside it is opened unless it is asked for or
+//!   named in `gyle.toml`. Size and number of files are bounded, and what was left out is said. No network.
 
 mod analyse;
 mod config;
@@ -15,8 +15,9 @@ mod in_force;
 mod kept;
 mod repository;
 mod source;
+mod written;
 
 pub use analyse::{AnalysedLog, AnalysedRecipe, Analysis};
-pub use config::{Config, ConfigError};
-pub use files::{FileState, Loaded, Skipped, Workspace};
-pub use source::{Disk, LARGEST, MOST, Memory, Source, normal};
+pub use config::{Config, ConfigError, Library, Root};
+pub use files::{FileState, Loaded, Workspace};
+pub use source::{Disk, LARGEST, MOST, Memory, Skipped, Source, Walk, normal};

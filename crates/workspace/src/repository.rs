@@ -28,7 +28,9 @@ impl Workspace {
     }
 
     fn check_repository(&self, config: &Arc<Config>) -> Vec<Finding> {
-        let files = || self.files().filter(|state| Arc::ptr_eq(&state.config, config));
+        let files = || {
+            self.files().filter(|state| Arc::ptr_eq(&state.config, config) && !config.excludes(&state.path))
+        };
         let mut recipes: Vec<(&str, At)> = Vec::new();
         let mut logs: Vec<(&str, At)> = Vec::new();
         for state in files() {

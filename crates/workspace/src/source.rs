@@ -1,26 +1,50 @@
 //! Where texts come from.
 
 use std::collections::BTreeMap;
-use std::io;
+use std::fs::File;
+use std::io::{self, Read};
 use std::path::{Component, Path, PathBuf};
 
 /// Largest file that is read, bytes.
 pub const LARGEST: u64 = 1 << 20;
-/// Most files that are taken from one repository.
+/// Most files that are taken from one folder.
 pub const MOST: usize = 50_000;
+
+/// A file or folder that was not taken.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Skipped {
+    /// Its path.
+    pub path: PathBuf,
+    /// Why.
+    pub reason: String,
+}
+
+/// What lies below a folder.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Walk {
+    /// The `.gyle` files, as git would see them, sorted.
+    pub files: Vec<PathBuf>,
+    /// What could not be looked at.
+    pub unreadable: Vec<Skipped>,
+    /// There are more files than are taken.
+    pub cut: bool,
+}
 
 /// Reads files. Paths are absolute and free of `.` and `..`.
 pub trait Source: Send + Sync {
     /// The text of a file.
     ///
     /// # Errors
-    /// When it cannot be read, is too large, or is no UTF-8.
+    /// When it cannot be read, is no UTF-8, or is too large ([`io::ErrorKind::FileTooLarge`]).
     fn read(&self, path: &Path) -> io::Result<String>;
     /// Whether a file stands there.
     fn exists(&self, path: &Path) -> bool;
-    /// The `.gyle` files below a folder, as git would see them, sorted; and whether some were left out
-    /// because there are too many.
-    fn walk(&self, folder: &Path) -> (Vec<PathBuf>, bool);
+    /// Whether a folder stands there.
+    fn is_folder(&self, path: &Path) -> bool;
+    /// The `.gyle` files below a folder, however deep.
+    fn walk(&self, folder: &Path) -> Walk;
+    /// The `.gyle` files of a folder itself, sorted; nothing below it is looked at.
+    fn list(&self, folder: &Path) -> Vec<PathBuf>;
 }
 
 /// The file system.
@@ -29,13 +53,12 @@ pub struct Disk;
 
 impl Source for Disk {
     fn read(&self, path: &Path) -> io::Result<String> {
-        let bytes = std::fs::read(path)?;
-        if bytes.len() as u64 > LARGEST {
-            return Err(io::Error::other(format!(
-                "it is larger than {} KiB and is left out",
-                LARGEST / 1024
-            )));
-        }
+        let file = File::open(path)?;
+        let size = file.metadata()?.len();
+        let mut bytes = Vec::with_capacity(usize::try_from(size.min(LARGEST)).unwrap_or(0) + 1);
+        // It may grow while it is read, and some files do not tell their size.
+        file.take(LARGEST + 1).read_to_end(&mut bytes)?;
+        bounded(size.max(bytes.len() as u64))?;
         String::from_utf8(bytes).map_err(|error| {
             io::Error::other(format!("it is no UTF-8 text (byte {})", error.utf8_error().valid_up_to()))
         })
@@ -45,21 +68,76 @@ impl Source for Disk {
         path.is_file()
     }
 
-    fn walk(&self, folder: &Path) -> (Vec<PathBuf>, bool) {
-        let mut found = Vec::new();
+    fn is_folder(&self, path: &Path) -> bool {
+        path.is_dir()
+    }
+
+    fn walk(&self, folder: &Path) -> Walk {
+        let mut walk = Walk::default();
         let walker = ignore::WalkBuilder::new(folder).follow_links(false).require_git(false).build();
-        for entry in walker.flatten() {
+        for entry in walker {
+            let entry = match entry {
+                Ok(entry) => entry,
+                Err(error) => {
+                    walk.unreadable.extend(skipped(&error));
+                    continue;
+                }
+            };
             let is_file = entry.file_type().is_some_and(|kind| kind.is_file());
             if is_file && is_gyle(entry.path()) {
-                if found.len() == MOST {
-                    found.sort();
-                    return (found, true);
+                if walk.files.len() == MOST {
+                    walk.cut = true;
+                    break;
                 }
-                found.push(entry.into_path());
+                walk.files.push(entry.into_path());
             }
         }
-        found.sort();
-        (found, false)
+        walk.files.sort();
+        walk
+    }
+
+    fn list(&self, folder: &Path) -> Vec<PathBuf> {
+        let Ok(entries) = std::fs::read_dir(folder) else { return Vec::new() };
+        let mut files: Vec<PathBuf> = entries
+            .flatten()
+            .filter(|entry| entry.file_type().is_ok_and(|kind| kind.is_file()))
+            .map(|entry| entry.path())
+            .filter(|path| is_gyle(path))
+            .take(MOST)
+            .collect();
+        files.sort();
+        files
+    }
+}
+
+/// Refuses what is too large to be a recipe.
+fn bounded(size: u64) -> io::Result<()> {
+    if size <= LARGEST {
+        return Ok(());
+    }
+    let reason = format!("it is larger than {} KiB", LARGEST / 1024);
+    Err(io::Error::new(io::ErrorKind::FileTooLarge, reason))
+}
+
+/// What a walk could not look at; what has gone in the meantime is nothing.
+fn skipped(error: &ignore::Error) -> Option<Skipped> {
+    match error {
+        ignore::Error::WithPath { path, err } => {
+            let cause = err.io_error()?;
+            (cause.kind() != io::ErrorKind::NotFound)
+                .then(|| Skipped { path: path.clone(), reason: reason(cause) })
+        }
+        ignore::Error::WithDepth { err, .. } | ignore::Error::WithLineNumber { err, .. } => skipped(err),
+        _ => None,
+    }
+}
+
+/// Why a file cannot be read.
+pub(crate) fn reason(error: &io::Error) -> String {
+    match error.kind() {
+        io::ErrorKind::NotFound => "there is no such file".into(),
+        io::ErrorKind::PermissionDenied => "it may not be read".into(),
+        _ => error.to_string(),
     }
 }
 
@@ -82,16 +160,27 @@ impl Memory {
 
 impl Source for Memory {
     fn read(&self, path: &Path) -> io::Result<String> {
-        self.files.get(path).cloned().ok_or_else(|| io::Error::from(io::ErrorKind::NotFound))
+        let text = self.files.get(path).ok_or_else(|| io::Error::from(io::ErrorKind::NotFound))?;
+        bounded(text.len() as u64)?;
+        Ok(text.clone())
     }
 
     fn exists(&self, path: &Path) -> bool {
         self.files.contains_key(path)
     }
 
-    fn walk(&self, folder: &Path) -> (Vec<PathBuf>, bool) {
+    fn is_folder(&self, path: &Path) -> bool {
+        self.files.keys().any(|file| file != path && file.starts_with(path))
+    }
+
+    fn walk(&self, folder: &Path) -> Walk {
         let inside = self.files.keys().filter(|path| path.starts_with(folder) && is_gyle(path));
-        (inside.cloned().collect(), false)
+        Walk { files: inside.cloned().collect(), ..Walk::default() }
+    }
+
+    fn list(&self, folder: &Path) -> Vec<PathBuf> {
+        let inside = self.files.keys().filter(|path| path.parent() == Some(folder) && is_gyle(path));
+        inside.cloned().collect()
     }
 }
 
