@@ -12,7 +12,7 @@ use workspace::{Disk, Source, Workspace};
 fn every_hint_of_the_demo_repository() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/saltmarsh").canonicalize().unwrap();
     let mut workspace = Workspace::new(Arc::new(Disk));
-    let (paths, _) = Disk.walk(&root);
+    let paths = Disk.walk(&root).files;
     let loaded = workspace.load(&paths);
     for folder in ["recipes", "logs", "cellar"] {
         let mut out = String::new();
