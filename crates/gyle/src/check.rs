@@ -220,7 +220,7 @@ pub(crate) fn run(args: &CheckArgs, output: &mut Output) -> u8 {
         (order(finding.file), finding.span.start, finding.rule, finding.span.end)
     });
     let findings = render::shown(&workspace, findings, &here);
-    let mut checked = Checked { findings, files, notes: loaded.notes, whole };
+    let mut checked = Checked { findings, files, notes: loaded.notes(&here).collect(), whole };
     let covers = |entry: &baseline::Entry, path: &Path| {
         let checked = workspace.file_at(path).is_some_and(|id| loaded.files.contains(&id));
         let chosen = rules::find(&entry.rule).is_none_or(|rule| choice.takes(rule.id, rule.group));

@@ -207,8 +207,8 @@ fn read(target: &Target, root: &Path, repository: Result<&Repository, &String>) 
     if let Some(skipped) = loaded.unreadable.first() {
         return Err(format!("{}: {}", Workspace::shown_path(&skipped.path, root), skipped.reason));
     }
-    for note in &loaded.notes {
-        complain(note);
+    for note in loaded.notes(root) {
+        complain(&note);
     }
     let mut recipes = Vec::new();
     for id in loaded.files {

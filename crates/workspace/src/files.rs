@@ -110,6 +110,13 @@ pub struct Loaded {
     pub left_out: Vec<Skipped>,
 }
 
+impl Loaded {
+    /// What was left out, one line each, with paths as shown below a folder.
+    pub fn notes(&self, below: &Path) -> impl Iterator<Item = String> {
+        self.left_out.iter().map(|one| format!("{}: {}", Workspace::shown_path(&one.path, below), one.reason))
+    }
+}
+
 /// A file read and parsed, or why it is not, and whether that is for its size.
 type Read = Result<(Arc<str>, File), (Skipped, bool)>;
 

@@ -55,5 +55,5 @@ pub fn said(workspace: &Workspace, id: FileId) -> Vec<String> {
 
 /// The id of a file that is at hand.
 pub fn id(workspace: &Workspace, path: &str) -> FileId {
-    workspace.file_at(Path::new(path)).unwrap_or_else(|| panic!("{path} is not at hand"))
+    workspace.file_at(Path::new(path)).expect("a file at hand")
 }
