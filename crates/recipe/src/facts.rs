@@ -16,7 +16,7 @@ pub(crate) enum Unusable {
     NoNumber,
 }
 
-/// A value with both its ends, canonical like [`Quant`].
+/// A value with both its ends, canonical like [`Quant`]; `low` is no more than `high`.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Ends {
     pub(crate) quant: Quant,
@@ -80,7 +80,8 @@ pub(crate) fn ends(value: &ValueKind, customary: Option<Customary>) -> Result<En
             }
             let spread = (high - low).abs() / 2.0;
             let quant = Quant { value: f64::midpoint(low, high), unit, spread };
-            Ok(Ends { quant, low, high, is_range: true })
+            // Written the wrong way round it is a finding of its own, and meant all the same.
+            Ok(Ends { quant, low: low.min(high), high: low.max(high), is_range: true })
         }
         ValueKind::Tolerance(middle, plus) => {
             let unit = middle.unit.or(plus.unit);
