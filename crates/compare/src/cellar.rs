@@ -89,7 +89,7 @@ fn text(value: &FactValue) -> String {
             format!("{}..{}{}", end(*low), end(*high), symbol(one.unit))
         }
         FactValue::Words(words) => words.to_string(),
-        FactValue::Date(date) => format!("{:04}-{:02}-{:02}", date.year, date.month, date.day),
+        FactValue::Date(date) => date.to_string(),
         FactValue::Set => "set".into(),
     }
 }

@@ -325,7 +325,7 @@ const fn clause_rank(word: ClauseWord) -> usize {
 }
 
 fn when_text(when: &When) -> String {
-    let date = |date: &syntax::ast::Date| format!("{:04}-{:02}-{:02}", date.year, date.month, date.day);
+    let date = |date: &syntax::ast::Date| date.to_string();
     let clock = |clock: &syntax::ast::Clock| format!("{:02}:{:02}", clock.hour, clock.minute);
     match when {
         When::Clock(time) => clock(time),

@@ -17,7 +17,7 @@ mod why;
 
 pub use calc::{
     Calc, ExprError, GristPart, HopLine, INPUT_SPREADS, Ingredient, Input, PackageLine, StepFigure,
-    VesselWater, WaterPart, water_of,
+    VesselWater, WaterPart, price_of, water_of,
 };
 pub use explain::explain;
 pub use figure::{Assumed, Figure, Ion, LineFigure, LineValue, Missing, Outcome};

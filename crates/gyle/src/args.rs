@@ -27,8 +27,22 @@ pub(crate) enum Command {
     Explain(ExplainArgs),
     /// List the rules
     Rules(RulesArgs),
+    /// Make a folder to begin with: settings, a cellar, a recipe, a log, a workflow
+    New(NewArgs),
+    /// List what a brew day needs: every ingredient of these recipes, added up
+    Needs(NeedsArgs),
+    /// Look at the definitions that recipes may name
+    Library(LibraryArgs),
+    /// List the recipes with their main figures
+    Index(IndexArgs),
+    /// Put a recipe and every definition it names into one file, on standard output
+    Bundle(BundleArgs),
     /// Serve an editor over standard input and output
     Lsp(LspArgs),
+    /// Write the completions of a shell
+    Completions(CompletionsArgs),
+    /// Write the manual pages into a folder
+    Man(ManArgs),
 }
 
 /// When findings make the command fail.
@@ -235,4 +249,116 @@ pub(crate) struct LspArgs {
     /// Accepted since many editors add it; there is no other way
     #[arg(long, hide = true)]
     pub(crate) stdio: bool,
+}
+
+/// Services a workflow can be made for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Ci {
+    /// GitHub Actions
+    Github,
+    /// GitLab CI
+    Gitlab,
+    /// No workflow
+    None,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct NewArgs {
+    /// The folder to make; files that are there already are never written over
+    pub(crate) folder: PathBuf,
+    /// The service a workflow is made for
+    #[arg(long, value_enum, default_value = "github")]
+    pub(crate) ci: Ci,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct NeedsArgs {
+    /// Files and folders; every recipe in them counts
+    #[arg(required = true)]
+    pub(crate) paths: Vec<PathBuf>,
+    /// Take off what the cellar says is in stock, and list what has to be bought
+    #[arg(long)]
+    pub(crate) after_stock: bool,
+    /// How the list is shown
+    #[arg(long, value_enum, default_value = "human")]
+    pub(crate) format: ListFormat,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct LibraryArgs {
+    #[command(subcommand)]
+    pub(crate) command: LibraryCommand,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum LibraryCommand {
+    /// List the definitions of the cellar, and the built-in ones
+    List {
+        /// Files and folders whose definitions are listed
+        #[arg(default_value = ".")]
+        paths: Vec<PathBuf>,
+        /// Only definitions of this kind: malt, sugar, hop, yeast, water, addition, brewhouse, style
+        #[arg(long)]
+        kind: Option<String>,
+        /// The built-in ones too
+        #[arg(long)]
+        built_in: bool,
+    },
+    /// Show a definition, with where it stands and what it takes from others
+    Show {
+        /// Its name, or another name it has
+        name: String,
+        /// The folder whose cellar is looked in
+        #[arg(long, default_value = ".")]
+        within: PathBuf,
+    },
+    /// List the definitions of the cellar that no recipe and no log names
+    Unused {
+        /// Files and folders
+        #[arg(default_value = ".")]
+        paths: Vec<PathBuf>,
+    },
+    /// List the recipes and logs that name a definition
+    WhereUsed {
+        /// Its name, or another name it has
+        name: String,
+        /// Files and folders
+        #[arg(long, default_value = ".")]
+        within: PathBuf,
+    },
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct IndexArgs {
+    /// Files and folders
+    #[arg(default_value = ".")]
+    pub(crate) paths: Vec<PathBuf>,
+    /// How the list is shown
+    #[arg(long, value_enum, default_value = "human")]
+    pub(crate) format: ListFormat,
+    /// Write it to this file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) to: Option<PathBuf>,
+    /// Write nothing; exit with 1 when the file is not current
+    #[arg(long, requires = "to")]
+    pub(crate) check: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct BundleArgs {
+    /// A file of recipes
+    pub(crate) path: PathBuf,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct CompletionsArgs {
+    /// The shell
+    #[arg(value_enum)]
+    pub(crate) shell: clap_complete::Shell,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct ManArgs {
+    /// The folder, made where it is not there
+    pub(crate) folder: PathBuf,
 }

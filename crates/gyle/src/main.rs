@@ -2,12 +2,18 @@
 
 mod args;
 mod baseline;
+mod bundle;
 mod check;
 mod compare;
 mod explain;
 mod figures;
 mod fmt;
+mod index;
+mod library;
 mod lsp;
+mod manual;
+mod needs;
+mod new;
 mod output;
 mod render;
 mod revision;
@@ -35,7 +41,14 @@ fn main() -> ExitCode {
         Command::Figures(args) => figures::run(args, &mut output),
         Command::Fmt(args) => fmt::run(args, &mut output),
         Command::Explain(args) => explain::run(args, &mut output),
+        Command::Index(args) => index::run(args, &mut output),
+        Command::Library(args) => library::run(&args.command, &mut output),
+        Command::Bundle(args) => bundle::run(args, &mut output),
         Command::Lsp(args) => lsp::run(args),
+        Command::New(args) => new::run(args, &mut output),
+        Command::Needs(args) => needs::run(args, &mut output),
+        Command::Completions(args) => manual::completions(args, &mut output),
+        Command::Man(args) => manual::man(args, &mut output),
         Command::Rules(args) => explain::list(args, &mut output),
     };
     if let Err(error) = output.finish() {

@@ -32,11 +32,11 @@ pub(crate) fn impossible(date: Date, span: Span) -> Option<Fault> {
     if civil(date).is_some() {
         return None;
     }
-    let written = text(date);
+    let written = date.to_string();
     let month = part_of_year(date);
     let (message, fixes) = match month {
         Some(last) => {
-            let meant = text(Date { day: last, ..date });
+            let meant = Date { day: last, ..date }.to_string();
             (
                 format!(
                     "there is no {written}: that month has {last} days. Ages and times are counted from dates, and none can be counted from this one"
@@ -64,11 +64,6 @@ pub(crate) fn impossible(date: Date, span: Span) -> Option<Fault> {
 fn part_of_year(date: Date) -> Option<u8> {
     let first = civil(Date { day: 1, ..date })?;
     u8::try_from(first.days_in_month()).ok()
-}
-
-/// As it is written.
-pub(crate) fn text(date: Date) -> String {
-    format!("{:04}-{:02}-{:02}", date.year, date.month, date.day)
 }
 
 #[cfg(test)]

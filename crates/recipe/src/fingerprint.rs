@@ -213,7 +213,7 @@ impl Hash<'_> {
                 self.measure(&Measure { unit: high.unit.or(low.unit), ..*high });
             }
             ValueKind::Expr(expr) => self.expr(text, expr),
-            ValueKind::Date(date) => self.word(&crate::dates::text(*date)),
+            ValueKind::Date(date) => self.word(&date.to_string()),
             ValueKind::Clock(clock) => self.bytes(&[b':', clock.hour, clock.minute]),
             ValueKind::Day(first, last) => {
                 self.number(f64::from(*first));

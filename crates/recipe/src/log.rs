@@ -252,7 +252,7 @@ fn moment(cx: &mut Cx<'_>, timeline: &mut Timeline, entry: &Entry) -> Option<Mom
             (When::Clock(_), Some(zero)) => before
                 .checked_add(1)
                 .and_then(|day| dates::later(zero, day))
-                .map(|date| format!("{} {written}", dates::text(date))),
+                .map(|date| format!("{date} {written}")),
             _ => None,
         };
         cx.problem(words::out_of_order(written, cx.text(last_span), next_day, when.span));

@@ -220,6 +220,13 @@ pub struct Date {
     pub day: u8,
 }
 
+impl core::fmt::Display for Date {
+    /// As it is written, `2026-03-14`.
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        write!(f, "{:04}-{:02}-{:02}", self.year, self.month, self.day)
+    }
+}
+
 /// A time of day.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Clock {

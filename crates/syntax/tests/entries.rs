@@ -367,7 +367,7 @@ fn measure(measure: &Measure) -> String {
 }
 
 fn date(date: Date) -> String {
-    format!("{:04}-{:02}-{:02}", date.year, date.month, date.day)
+    date.to_string()
 }
 
 fn clock(clock: Clock) -> String {

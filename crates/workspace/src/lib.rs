@@ -20,4 +20,5 @@ mod written;
 pub use analyse::{AnalysedLog, AnalysedRecipe, Analysis};
 pub use config::{Config, ConfigError, Library, Root};
 pub use files::{FileState, Loaded, Workspace};
+pub use repository::{Use, User};
 pub use source::{Disk, LARGEST, MOST, Memory, Skipped, Source, Walk, normal};

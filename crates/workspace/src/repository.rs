@@ -6,6 +6,7 @@ use std::sync::Arc;
 
 use recipe::{DefPlace, Event, FileId, Log, Thing};
 use rules::{At, Finding, Level, RepositoryCx};
+use syntax::vocabulary::BlockKind;
 
 use crate::analyse::{Places, header_of};
 use crate::config::Config;
@@ -67,27 +68,60 @@ impl Workspace {
 
     /// The definitions that a recipe, a log or another definition names.
     fn used(&self) -> HashSet<DefPlace> {
-        let mut used = HashSet::new();
+        self.uses().into_iter().map(|one| one.of).collect()
+    }
+
+    /// What names which definition, over all files at hand, file by file; built-in definitions too.
+    #[must_use]
+    pub fn uses(&self) -> Vec<Use> {
+        let mut uses = Vec::new();
         let ids: Vec<FileId> = self.files().map(|state| state.id).collect();
-        for analysis in ids.into_iter().filter_map(|id| self.analyse(id)) {
+        for id in ids {
+            let Some(analysis) = self.analyse(id) else { continue };
             for one in &analysis.recipes {
-                used.extend(one.recipe.things().into_iter().filter_map(place_of));
+                let by = User::Recipe(one.recipe.name.clone());
+                let places = one.recipe.things().into_iter().filter_map(place_of);
+                uses.extend(places.map(|of| Use { of, by: by.clone(), file: id }));
             }
             for one in &analysis.logs {
-                used.extend(named_in_log(&one.log).into_iter().filter_map(place_of));
+                let by = User::Log(one.log.id.clone());
+                let places = named_in_log(&one.log).into_iter().filter_map(place_of);
+                uses.extend(places.map(|of| Use { of, by: by.clone(), file: id }));
             }
-        }
-        for state in self.files() {
+            let Some(state) = self.file(id) else { continue };
             for definition in &state.shelf.definitions {
                 if let Some((name, _)) = &definition.like
                     && let Some(found) = self.scope(state).find(definition.kind, name)
                 {
-                    used.insert(found.definition.place);
+                    let by = User::Definition(definition.kind, definition.name.clone());
+                    uses.push(Use { of: found.definition.place, by, file: id });
                 }
             }
         }
-        used
+        uses
     }
+}
+
+/// One place that names a definition.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Use {
+    /// The definition.
+    pub of: DefPlace,
+    /// What names it.
+    pub by: User,
+    /// The file that stands in.
+    pub file: FileId,
+}
+
+/// What can name a definition.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum User {
+    /// A recipe, by its name.
+    Recipe(Box<str>),
+    /// A log, by its id.
+    Log(Box<str>),
+    /// Another definition that is `like` it.
+    Definition(BlockKind, Box<str>),
 }
 
 fn place_of(thing: &Thing) -> Option<DefPlace> {

@@ -12,7 +12,7 @@ use crate::show::Show;
 use crate::why::Why;
 
 impl Calc<'_> {
-    /// Every ingredient with its amount, in the order of the recipe.
+    /// Every ingredient of the recipe and of this part with its amount, in the order of the process.
     pub fn ingredients(&self) -> Vec<(Place, &Thing, Result<Ingredient, Missing>)> {
         let mut all: Vec<(Place, &Thing, Result<Ingredient, Missing>)> = Vec::new();
         for (at, line) in self.recipe.grist.iter().enumerate() {
@@ -21,44 +21,56 @@ impl Calc<'_> {
         for (at, line) in self.recipe.additions.iter().enumerate() {
             let amount = match line.amount {
                 Amount::Solved => self.hop_mass(at, line).map(Ingredient::Mass),
-                _ => self.measured(&line.amount, line.place.block).map(Ingredient::from),
+                _ => self.amount_of(&line.amount, line.place),
             };
             all.push((line.place, &line.thing, amount));
         }
-        for line in &self.recipe.liquor.additions {
-            all.push((
-                line.place,
-                &line.thing,
-                self.measured(&line.amount, line.place.block).map(Ingredient::from),
-            ));
+        for (at, line) in self.recipe.liquor.additions.iter().enumerate() {
+            let amount = match line.amount {
+                Amount::Solved => self
+                    .solved_acid_millilitres(at)
+                    .map(|millilitres| Ingredient::Volume(millilitres / 1000.0))
+                    .ok_or(Missing::because("an acid to reach a pH could not be solved for")),
+                _ => self.amount_of(&line.amount, line.place),
+            };
+            all.push((line.place, &line.thing, amount));
         }
-        for line in &self.part().pitch.lines {
-            all.push((
-                line.place,
-                &line.thing,
-                self.measured(&line.amount, line.place.block).map(Ingredient::from),
-            ));
+        let part = self.part();
+        let sour = self.recipe.sour.iter();
+        let pitches = sour.clone().flat_map(|sour| &sour.pitches).chain(&part.pitch.lines);
+        let written =
+            (sour.flat_map(|sour| &sour.additions).map(|line| (line.place, &line.thing, &line.amount)))
+                .chain(pitches.chain(&part.package.yeast).map(|line| (line.place, &line.thing, &line.amount)))
+                .chain(
+                    (part.ferment.additions.iter().chain(&part.package.additions))
+                        .map(|line| (line.place, &line.thing, &line.amount)),
+                );
+        for (place, thing, amount) in written {
+            let amount = match amount {
+                Amount::Solved => {
+                    Err(Missing::because("how much acid brings the wort to a pH is not computed"))
+                }
+                written => self.amount_of(written, place),
+            };
+            all.push((place, thing, amount));
         }
-        for line in &self.part().ferment.additions {
-            all.push((
-                line.place,
-                &line.thing,
-                self.measured(&line.amount, line.place.block).map(Ingredient::from),
-            ));
+        for line in self.package_lines() {
+            let Some((_, thing)) = &part.package.lines[line.line].priming else { continue };
+            let sugar = line.sugar.map(|grams| Ingredient::Mass(grams / 1000.0));
+            all.push((line.place, thing, sugar.ok_or(Missing::because("the priming sugar is not known"))));
         }
         all
     }
 
-    fn price_of(&self, thing: &Thing, amount: Ingredient) -> Option<(f64, UnitId)> {
-        let price = thing.number(Keyword::Price)?.value;
-        let unit = price.unit?;
-        let sum = match (unit.dimension(), amount) {
-            (Dimension::MoneyPerMass, Ingredient::Mass(kg)) => price.value * kg,
-            (Dimension::MoneyPerVolume, Ingredient::Volume(litres)) => price.value * litres,
-            (Dimension::MoneyPerCount, Ingredient::Count(count)) => price.value * count,
-            _ => return None,
-        };
-        Some((sum, unit))
+    /// An amount as written; one by the litre counts for the batch.
+    fn amount_of(&self, amount: &Amount, place: Place) -> Result<Ingredient, Missing> {
+        Ok(match self.measured(amount, place.block)? {
+            Measured::Mass(kg) => Ingredient::Mass(kg),
+            Measured::Volume(litres) => Ingredient::Volume(litres),
+            Measured::Count(count, unit) => Ingredient::Count(count, unit),
+            Measured::Cells(billions) => Ingredient::Cells(billions),
+            Measured::Dose(mg) => Ingredient::Mass(mg * self.value(FigureId::BatchVolume)? / 1e6),
+        })
     }
 
     pub(crate) fn cost(&self, why: &mut Why) -> Outcome {
@@ -67,7 +79,7 @@ impl Calc<'_> {
         let mut currency: Option<UnitId> = None;
         let mut priced = 0;
         for (_, thing, amount) in self.ingredients() {
-            let Some((price, unit)) = amount.ok().and_then(|amount| self.price_of(thing, amount)) else {
+            let Some((price, unit)) = amount.ok().and_then(|amount| price_of(thing, amount)) else {
                 if !unpriced.contains(&&*thing.name) {
                     unpriced.push(&thing.name);
                 }
@@ -106,6 +118,21 @@ impl Calc<'_> {
     }
 }
 
+/// What so much of a thing costs by its `price`, with the unit of the price, which names the currency. None
+/// where it has no price, or one by another measure than the amount.
+#[must_use]
+pub fn price_of(thing: &Thing, amount: Ingredient) -> Option<(f64, UnitId)> {
+    let price = thing.number(Keyword::Price)?.value;
+    let unit = price.unit?;
+    let sum = match (unit.dimension(), amount) {
+        (Dimension::MoneyPerMass, Ingredient::Mass(kg)) => price.value * kg,
+        (Dimension::MoneyPerVolume, Ingredient::Volume(litres)) => price.value * litres,
+        (Dimension::MoneyPerCount, Ingredient::Count(count, _)) => price.value * count,
+        _ => return None,
+    };
+    Some((sum, unit))
+}
+
 /// An amount of an ingredient.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Ingredient {
@@ -113,20 +140,8 @@ pub enum Ingredient {
     Mass(f64),
     /// L
     Volume(f64),
-    /// Pieces, tablets, packs.
-    Count(f64),
+    /// Pieces, tablets, packs, by what they are counted in.
+    Count(f64, UnitId),
     /// Billion cells.
     Cells(f64),
-}
-
-impl From<Measured> for Ingredient {
-    fn from(measured: Measured) -> Self {
-        match measured {
-            Measured::Mass(kg) => Self::Mass(kg),
-            Measured::Volume(litres) => Self::Volume(litres),
-            Measured::Count(count, _) => Self::Count(count),
-            Measured::Cells(billions) => Self::Cells(billions),
-            Measured::Dose(mg) => Self::Mass(mg / 1e6),
-        }
-    }
 }

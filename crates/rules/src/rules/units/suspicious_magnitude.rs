@@ -141,7 +141,7 @@ fn span_of(thing: &Thing, amount: Ingredient) -> Option<Span> {
         (BlockKind::Malt | BlockKind::Sugar, Ingredient::Mass(_)) => usual("fermentables", &FERMENTABLE, "g/L"),
         (BlockKind::Hop, Ingredient::Mass(_)) => usual("hops", &HOP, "g/L"),
         (BlockKind::Yeast, Ingredient::Mass(_)) => usual("dry yeast", &DRY_YEAST, "g/L"),
-        (BlockKind::Yeast, Ingredient::Count(_)) => usual("yeast", &PACKS, "packs/L"),
+        (BlockKind::Yeast, Ingredient::Count(..)) => usual("yeast", &PACKS, "packs/L"),
         (BlockKind::Addition, Ingredient::Volume(_)) if is("acid") => Span { what: "acid", limit: &ACID, unit: "mL/L", hard: true },
         (BlockKind::Addition, Ingredient::Mass(_)) => {
             if is("salt") {
@@ -168,7 +168,7 @@ fn amounts(cx: &RecipeCx, litres: f64, hits: &mut Hits) {
         let by_litre = match amount {
             Ingredient::Mass(kg) => kg * 1000.0 / litres,
             Ingredient::Volume(volume) => volume * 1000.0 / litres,
-            Ingredient::Count(count) => count / litres,
+            Ingredient::Count(count, _) => count / litres,
             Ingredient::Cells(_) => continue,
         };
         let (low, high) = cx.band(span.limit);
