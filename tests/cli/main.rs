@@ -9,6 +9,7 @@
 mod compare;
 mod house;
 mod reports;
+mod watch;
 
 use std::fs;
 use std::io::Write;
