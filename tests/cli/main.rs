@@ -7,6 +7,7 @@
 #![allow(clippy::unwrap_used, clippy::panic)]
 
 mod compare;
+mod faulty;
 mod house;
 mod reports;
 mod watch;

@@ -28,6 +28,7 @@ boil 60 min
 struct Stale {
     written: String,
     now: String,
+    unit: String,
     place: Place,
 }
 
@@ -67,7 +68,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
                 let Some(now) = candidates.first().map(|figure| shown(*figure)) else { continue };
                 if candidates.iter().all(|figure| shown(*figure) != written) {
                     let place = Place { block: index, span: value.span.shift(stamp.start) };
-                    hits.recipe(Grade::WARNING, place, Stale { written, now, place });
+                    hits.recipe(Grade::WARNING, place, Stale { written, now, unit: value.unit.to_owned(), place });
                 }
             }
         }
@@ -106,10 +107,16 @@ fn read(stamp: &str) -> Vec<Stamped<'_>> {
     values
 }
 
+impl Stale {
+    fn with_unit(&self, number: &str) -> String {
+        format!("{number} {}", self.unit).trim_end().to_owned()
+    }
+}
+
 impl Detail for Stale {
     fn message(&self, _say: Say) -> Message {
         Message::new(
-            format!("the stamp says {}, it is {} now", self.written, self.now),
+            format!("the stamp says {}, it is {} now", self.with_unit(&self.written), self.with_unit(&self.now)),
             "whoever reads the file without gyle sees the stamp",
             "stamp the file again",
         )
