@@ -7,10 +7,9 @@
 #![allow(clippy::unwrap_used, clippy::panic)]
 
 mod compare;
-mod faulty;
 mod house;
 mod reports;
-mod watch;
+mod stamp;
 
 use std::fs;
 use std::io::Write;

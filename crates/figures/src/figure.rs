@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use brewing::source::Source;
 use recipe::{Origin, Place};
 
-use crate::id::FigureId;
+use crate::id::{FigureId, same_words};
 
 /// A computed value with all that explains it.
 #[derive(Clone, Debug)]
@@ -106,6 +106,41 @@ pub enum LineFigure {
 }
 
 impl LineFigure {
+    /// All of them.
+    pub const ALL: &'static [Self] = &[
+        Self::Share,
+        Self::Extract,
+        Self::Ibu,
+        Self::Colour,
+        Self::AlphaMass,
+        Self::Ion(Ion::Calcium),
+        Self::Ion(Ion::Magnesium),
+        Self::Ion(Ion::Sodium),
+        Self::Ion(Ion::Chloride),
+        Self::Ion(Ion::Sulfate),
+        Self::Ion(Ion::Bicarbonate),
+        Self::RampTime,
+        Self::StepVolume,
+        Self::StepTemperature,
+        Self::Cells,
+        Self::SolvedAmount,
+        Self::Deviation,
+        Self::PrimingSugar,
+        Self::KegPressure,
+    ];
+
+    /// The figure as words in a file: `alpha mass`.
+    #[must_use]
+    pub fn words(self) -> String {
+        self.id().replace('-', " ")
+    }
+
+    /// The figure these words name; separators and case fold.
+    #[must_use]
+    pub fn from_words(words: &str) -> Option<Self> {
+        Self::ALL.iter().copied().find(|figure| same_words(figure.id(), words))
+    }
+
     /// The id in JSON.
     #[must_use]
     pub const fn id(self) -> &'static str {

@@ -156,7 +156,7 @@ impl FigureId {
 }
 
 /// Compares folding separators and case, without allocating.
-fn same_words(id: &str, words: &str) -> bool {
+pub(crate) fn same_words(id: &str, words: &str) -> bool {
     fn folded(text: &str) -> impl Iterator<Item = char> + '_ {
         let mut gap = false;
         let mut started = false;

@@ -1,6 +1,7 @@
 //! How figures are shown: unit and digits.
 
 use quantity::display::{format_value, shown_unit};
+use quantity::typed::Gravity;
 use quantity::{Quantity, UnitId};
 
 use crate::settings::ShownUnits;
@@ -118,6 +119,21 @@ impl Show {
             Self::Flow => 60.0,
             _ => 1.0,
         }
+    }
+
+    /// The value in [`Self::unit`].
+    #[must_use]
+    pub fn scaled(self, value: f64) -> f64 {
+        value * self.scale()
+    }
+
+    /// The value in a unit of the table, which must be exact; `None` where the unit is none of this kind.
+    #[must_use]
+    pub fn in_unit(self, value: f64, unit: UnitId) -> Option<f64> {
+        if self == Self::Gravity && matches!(unit, UnitId::P | UnitId::BX) {
+            return Some(brewing::gravity::plato(Gravity::from_sg(value)).plato());
+        }
+        Quantity::new(self.scaled(value), self.measure()?).convert(unit).ok().map(|converted| converted.value)
     }
 
     /// The number alone, with its digits; never `-0`.

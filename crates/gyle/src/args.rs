@@ -23,6 +23,8 @@ pub(crate) enum Command {
     Compare(CompareArgs),
     /// Format files, or say which are not formatted
     Fmt(FmtArgs),
+    /// Write computed values at the ends of lines, or bring those there are up to date
+    Stamp(StampArgs),
     /// Explain a rule or a figure: what it means, its formula, its source
     Explain(ExplainArgs),
     /// List the rules
@@ -167,9 +169,6 @@ pub(crate) struct CheckArgs {
     /// Show the settings in force for a file, and check nothing
     #[arg(long, value_name = "FILE")]
     pub(crate) show_settings: Option<PathBuf>,
-    /// Check again after each change of a file, until Ctrl+C
-    #[arg(long, conflicts_with_all = ["write_baseline", "show_files", "show_settings", "stdin_path"])]
-    pub(crate) watch: bool,
     /// Exit with 1 when there is a finding at this level or above
     #[arg(long, value_enum, default_value = "error", value_name = "LEVEL")]
     pub(crate) fail_on: FailOn,
@@ -232,6 +231,29 @@ pub(crate) struct FmtArgs {
     /// Change nothing; show what would change
     #[arg(long)]
     pub(crate) diff: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct StampArgs {
+    /// Files and folders; `-` stamps standard input to standard output
+    #[arg(default_value = ".")]
+    pub(crate) paths: Vec<PathBuf>,
+    /// Write these figures into the header of each recipe; `recipe` writes the recipe's fingerprint into the
+    /// header of each log that has none
+    #[arg(long, value_name = "FIGURE", value_delimiter = ',')]
+    pub(crate) figure: Vec<String>,
+    /// Write these figures on the lines that have them: `ibu` on each hop, `share` on each malt
+    #[arg(long, value_name = "FIGURE", value_delimiter = ',')]
+    pub(crate) line: Vec<String>,
+    /// Take stamps away: those named by --figure and --line, or all
+    #[arg(long)]
+    pub(crate) remove: bool,
+    /// Change nothing; exit with 1 when a stamp would change
+    #[arg(long)]
+    pub(crate) check: bool,
+    /// The path that standard input stands for
+    #[arg(long, value_name = "PATH")]
+    pub(crate) stdin_path: Option<PathBuf>,
 }
 
 #[derive(Debug, Args)]

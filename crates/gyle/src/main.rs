@@ -18,7 +18,7 @@ mod output;
 mod render;
 mod revision;
 mod settings;
-mod watch;
+mod stamp;
 
 use std::process::ExitCode;
 
@@ -50,6 +50,7 @@ fn main() -> ExitCode {
         Command::Needs(args) => needs::run(args, &mut output),
         Command::Completions(args) => manual::completions(args, &mut output),
         Command::Man(args) => manual::man(args, &mut output),
+        Command::Stamp(args) => stamp::run(args, &mut output),
         Command::Rules(args) => explain::list(args, &mut output),
     };
     if let Err(error) = output.finish() {

@@ -25,6 +25,7 @@ mod registry;
 mod rule;
 mod rules;
 mod say;
+pub mod stamp;
 mod style_range;
 
 pub use allow::allow;
