@@ -1,13 +1,15 @@
 //! What may stand at a place, and nothing else.
 
 use figures::{FigureId, Show};
-use recipe::{DefPlace, FactValue, FileId, Scope, named_kinds};
+use recipe::{FactValue, FileId, Scope, named_kinds};
 use syntax::ast::{Date, When};
 use syntax::vocabulary::{
     BLOCKS, BlockKind, BlockSpec, ClauseWord, EntrySpec, Flag, Keyword, Kind, PROPERTY_ONLY, Slot,
 };
 use syntax::{Gap, Gaps, Span, Wanted, accepts, usual_units};
 use workspace::{Analysis, FileState, Workspace};
+
+use crate::places::origin;
 
 /// What a completion is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -463,7 +465,7 @@ impl Maker<'_> {
                 if !begins(&name.name, written) {
                     continue;
                 }
-                let (rank, place) = self.origin(name.place);
+                let (rank, place) = origin(self.workspace, self.state, name.place);
                 let inside = !catalogue::fold(&name.name).starts_with(&*catalogue::fold(written));
                 let detail = format!("{}, {place}", kind.word());
                 let rank = (rank, inside, name.alias, u8::try_from(at).unwrap_or(u8::MAX));
@@ -483,21 +485,6 @@ impl Maker<'_> {
 
     fn in_quotes(&self, gap: &Gap) -> bool {
         self.line.text.get(..gap.start as usize).is_some_and(|before| before.ends_with('"'))
-    }
-
-    /// How near a definition stands, and how that is said.
-    fn origin(&self, place: DefPlace) -> (u8, String) {
-        match place.file {
-            FileId::Workspace(_) if place.file == self.state.id => (0, "this file".to_owned()),
-            FileId::Workspace(_) => {
-                let path = self
-                    .workspace
-                    .file(place.file)
-                    .map(|file| Workspace::shown_path(&file.path, &self.state.config.root));
-                (1, path.unwrap_or_default())
-            }
-            FileId::Catalogue(_) => (2, "built in".to_owned()),
-        }
     }
 
     /// Codes of styles, with their names.

@@ -83,7 +83,7 @@ impl Explanation {
 
     /// Where formulas come from; said once, at the end.
     pub(crate) fn source(&mut self, source: &'static Source) -> &mut Self {
-        if !self.sources.iter().any(|have| core::ptr::eq(*have, source)) {
+        if !self.sources.contains(&source) {
             self.sources.push(source);
         }
         self

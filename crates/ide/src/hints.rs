@@ -200,6 +200,23 @@ pub fn hint_tooltip(
     found.filter(|text| !text.is_empty())
 }
 
+/// The values beside the line that ends at a byte, each with its explanation, as markdown.
+pub(crate) fn line_values(workspace: &Workspace, analysis: &Analysis, offset: u32) -> Vec<String> {
+    let mut found = Vec::new();
+    visit(workspace, analysis, Span::at(offset), |_, line, calc| {
+        let mut said = Explanation::default();
+        said.title(&line.label);
+        let mut text = said.markdown();
+        let why = explain(line, calc);
+        if !why.is_empty() {
+            text.push_str("\n\n");
+            text.push_str(&why);
+        }
+        found.push(text);
+    });
+    found
+}
+
 /// Calls with every line that ends in the range, and the figures it is explained with.
 fn visit(
     workspace: &Workspace,

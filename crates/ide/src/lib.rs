@@ -10,12 +10,15 @@
 
 mod completion;
 mod explain;
+mod facts;
 #[cfg(test)]
 mod fixture;
 mod hints;
+mod hover;
 mod places;
 mod readings;
 
 pub use completion::{Completion, CompletionKind, completions};
 pub use hints::{Hint, HintKind, hint_tooltip, hints};
+pub use hover::{Hover, hover};
 pub use places::{Target, definition_place};

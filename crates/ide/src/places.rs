@@ -2,10 +2,10 @@
 
 use std::sync::Arc;
 
-use recipe::{Definition, FileId, Place};
+use recipe::{DefPlace, Definition, FileId, Place};
 use syntax::Span;
 use syntax::ast::Block;
-use workspace::Workspace;
+use workspace::{FileState, Workspace};
 
 /// A place in a file: which file, and the bytes in it.
 pub type Target = (FileId, Span);
@@ -19,6 +19,19 @@ pub fn definition_place(workspace: &Workspace, definition: &Definition) -> Optio
         FileId::Workspace(_) => workspace.file(place.file)?.tree.blocks.get(place.anchor as usize)?.start,
     };
     Some((place.file, definition.name_span.shift(start)))
+}
+
+/// How near a definition stands to a file, and how that is said.
+pub(crate) fn origin(workspace: &Workspace, state: &FileState, place: DefPlace) -> (u8, String) {
+    match place.file {
+        FileId::Workspace(_) if place.file == state.id => (0, "this file".to_owned()),
+        FileId::Workspace(_) => {
+            let path =
+                workspace.file(place.file).map(|file| Workspace::shown_path(&file.path, &state.config.root));
+            (1, path.unwrap_or_default())
+        }
+        FileId::Catalogue(_) => (2, "built in".to_owned()),
+    }
 }
 
 /// The end of the line a place begins on, comment included, in bytes of the file.

@@ -224,6 +224,12 @@ fn below(block: &Block, at: usize) -> Span {
     Span::at(block.lines.get(at).map_or(0, |line| line.span.start))
 }
 
+/// The names of rules that a comment allows, at their places in it; none where it is no allowance.
+#[must_use]
+pub fn allowed_names(comment: &str) -> Vec<(Span, &str)> {
+    read(comment).map(|words| words.names).unwrap_or_default()
+}
+
 struct Words<'a> {
     in_file: bool,
     names: Vec<(Span, &'a str)>,

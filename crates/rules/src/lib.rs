@@ -28,7 +28,7 @@ mod say;
 pub mod stamp;
 mod style_range;
 
-pub use allow::allow;
+pub use allow::{allow, allowed_names};
 pub use check::{
     Config, check_definition, check_file, check_log, check_recipe, check_repository, count, findings,
     of_problem, sort,
@@ -41,3 +41,4 @@ pub use limits::{Bound, Limit, LimitError, Limits};
 pub use registry::{RULES, find, reference_page};
 pub use rule::{Check, Doc, Root, Rule, Stage};
 pub use say::Say;
+pub use style_range::{STYLE_FIGURES, StyleRange};

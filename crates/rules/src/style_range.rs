@@ -2,7 +2,7 @@
 
 use figures::FigureId;
 use quantity::UnitId;
-use recipe::{FactValue, Place, Quant};
+use recipe::{FactValue, Place, Quant, Thing};
 use syntax::vocabulary::Keyword;
 
 use crate::cx::RecipeCx;
@@ -25,6 +25,38 @@ pub(crate) static NEAR: Limit = Limit::at_most(
 /// From here on beer is opaque, EBC: 40 SRM, where the style guidelines' scale ends.
 const BLACK: f64 = 78.0;
 
+/// The figures that styles state ranges of, each with its field.
+pub const STYLE_FIGURES: [(FigureId, Keyword); 5] = [
+    (FigureId::Og, Keyword::Og),
+    (FigureId::Fg, Keyword::Fg),
+    (FigureId::Abv, Keyword::Abv),
+    (FigureId::Ibu, Keyword::Ibu),
+    (FigureId::Colour, Keyword::Colour),
+];
+
+/// Where most beers of a style lie, in the unit the figure is shown in.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StyleRange {
+    /// Lower end.
+    pub low: f64,
+    /// Upper end.
+    pub high: f64,
+    /// Nothing lies above: black is black, where the range ends at the end of the scale.
+    pub open: bool,
+}
+
+impl StyleRange {
+    /// The range that a style states of a figure in the field `key`.
+    #[must_use]
+    pub fn of(style: &Thing, figure: FigureId, key: Keyword) -> Option<Self> {
+        let FactValue::Range(quant, first, second) = style.fact(key)?.value else {
+            return None;
+        };
+        let (low, high) = (shown(quant, first), shown(quant, second));
+        Some(Self { low, high, open: figure == FigureId::Colour && high >= BLACK })
+    }
+}
+
 /// A figure outside the range of its style.
 struct Outside {
     figure: FigureId,
@@ -42,14 +74,10 @@ type Judged = (f64, (f64, f64), Option<Grade>);
 
 /// Judges a figure by the range that the style states in the field `key`; nothing where either is missing.
 fn judge(cx: &RecipeCx, figure: FigureId, key: Keyword) -> Option<Judged> {
-    let FactValue::Range(quant, first, second) = cx.recipe.style.as_ref()?.fact(key)?.value else {
-        return None;
-    };
+    let StyleRange { low, high, open } = StyleRange::of(cx.recipe.style.as_ref()?, figure, key)?;
     let value = cx.figure(figure)?;
-    let (low, high) = (shown(quant, first), shown(quant, second));
     let near = cx.limit(&NEAR) * (high - low);
-    // Black is black: where the range ends at the end of the scale, nothing is too dark.
-    let top = if figure == FigureId::Colour && high >= BLACK { f64::INFINITY } else { high };
+    let top = if open { f64::INFINITY } else { high };
     let bands = [((low, top), Severity::Hint), ((low - near, top + near), Severity::Warning)];
     Some((value, (low, high), Grade::outside(value, || cx.spread(figure), &bands)))
 }

@@ -4,10 +4,10 @@ use serde_json::Value;
 use syntax::Encoding;
 use tower_lsp::lsp_types::{
     ClientCapabilities, CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CompletionOptions,
-    DiagnosticOptions, DiagnosticServerCapabilities, DocumentOnTypeFormattingOptions, InlayHintOptions,
-    InlayHintServerCapabilities, OneOf, PositionEncodingKind, ServerCapabilities, TextDocumentSyncCapability,
-    TextDocumentSyncKind, TextDocumentSyncOptions, WorkspaceFoldersServerCapabilities,
-    WorkspaceServerCapabilities,
+    DiagnosticOptions, DiagnosticServerCapabilities, DocumentOnTypeFormattingOptions,
+    HoverProviderCapability, InlayHintOptions, InlayHintServerCapabilities, MarkupKind, OneOf,
+    PositionEncodingKind, ServerCapabilities, TextDocumentSyncCapability, TextDocumentSyncKind,
+    TextDocumentSyncOptions, WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
 };
 
 use crate::snapshot::Client;
@@ -37,6 +37,10 @@ pub(crate) fn client(capabilities: &ClientCapabilities) -> Client {
             .and_then(|completion| completion.completion_item.as_ref())
             .and_then(|item| item.snippet_support)
             .unwrap_or(false),
+        markdown: document
+            .and_then(|document| document.hover.as_ref())
+            .and_then(|hover| hover.content_format.as_ref())
+            .is_some_and(|formats| formats.contains(&MarkupKind::Markdown)),
         configuration: workspace.and_then(|workspace| workspace.configuration).unwrap_or(false),
         versioned_edits: workspace
             .and_then(|workspace| workspace.workspace_edit.as_ref())
@@ -93,6 +97,7 @@ pub(crate) fn server(client: &Client) -> ServerCapabilities {
             resolve_provider: Some(true),
             ..InlayHintOptions::default()
         }))),
+        hover_provider: Some(HoverProviderCapability::Simple(true)),
         document_formatting_provider: Some(OneOf::Left(true)),
         document_range_formatting_provider: Some(OneOf::Left(true)),
         document_on_type_formatting_provider: Some(DocumentOnTypeFormattingOptions {

@@ -16,8 +16,8 @@ use tower_lsp::lsp_types::{
     DidChangeWorkspaceFoldersParams, DidCloseTextDocumentParams, DidOpenTextDocumentParams,
     DocumentDiagnosticParams, DocumentDiagnosticReport, DocumentDiagnosticReportResult,
     DocumentFormattingParams, DocumentOnTypeFormattingParams, DocumentRangeFormattingParams,
-    FullDocumentDiagnosticReport, InitializeParams, InitializeResult, InitializedParams, InlayHint,
-    InlayHintParams, Registration, RelatedFullDocumentDiagnosticReport, ServerInfo, TextEdit, Url,
+    FullDocumentDiagnosticReport, Hover, HoverParams, InitializeParams, InitializeResult, InitializedParams,
+    InlayHint, InlayHintParams, Registration, RelatedFullDocumentDiagnosticReport, ServerInfo, TextEdit, Url,
     WorkspaceDiagnosticParams, WorkspaceDiagnosticReport, WorkspaceDiagnosticReportResult,
     WorkspaceDocumentDiagnosticReport, WorkspaceFullDocumentDiagnosticReport,
 };
@@ -28,7 +28,7 @@ use crate::documents::{self, Message};
 use crate::settings::Settings;
 use crate::snapshot::{Client as Can, Snapshot, Text, path_of};
 use crate::transport::{Outgoing, internal};
-use crate::{actions, capabilities, check, completion, hints};
+use crate::{actions, capabilities, check, completion, hints, hover};
 
 /// How long an answer of the client is waited for.
 const PATIENCE: Duration = Duration::from_secs(10);
@@ -338,6 +338,14 @@ impl LanguageServer for Server {
         let at = params.text_document_position;
         self.about("textDocument/completion", at.text_document.uri, move |snapshot, state, text| {
             completion::at(snapshot, state, text, at.position)
+        })
+        .await
+    }
+
+    async fn hover(&self, params: HoverParams) -> Result<Option<Hover>> {
+        let at = params.text_document_position_params;
+        self.about("textDocument/hover", at.text_document.uri, move |snapshot, state, text| {
+            hover::at(snapshot, state, text, at.position)
         })
         .await
     }

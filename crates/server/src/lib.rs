@@ -18,6 +18,7 @@ mod convert;
 mod documents;
 mod handlers;
 mod hints;
+mod hover;
 mod settings;
 mod snapshot;
 mod transport;

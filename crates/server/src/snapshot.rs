@@ -44,6 +44,8 @@ pub(crate) struct Client {
     pub(crate) configuration: bool,
     /// It takes completions with places to fill in.
     pub(crate) snippets: bool,
+    /// It shows markdown where it hovers.
+    pub(crate) markdown: bool,
 }
 
 impl Default for Client {
@@ -59,6 +61,7 @@ impl Default for Client {
             refreshes_diagnostics: false,
             configuration: false,
             snippets: false,
+            markdown: false,
         }
     }
 }

@@ -14,7 +14,7 @@ const ENCODINGS: [&str; 3] = ["utf-8", "utf-16", "utf-32"];
 fn client(encoding: &str, files: &[(&str, &str)]) -> Client {
     let capabilities = json!({
         "general": {"positionEncodings": [encoding]},
-        "textDocument": {"completion": {"completionItem": {"snippetSupport": true}}},
+        "textDocument": {"hover": {"contentFormat": ["markdown"]}, "completion": {"completionItem": {"snippetSupport": true}}},
     });
     let client = Client::with(files, capabilities);
     assert_eq!(client.encoding, encoding);
@@ -52,4 +52,34 @@ fn completion_of_a_block_is_a_snippet_where_that_is_known() {
         assert_eq!(list["items"][0]["textEdit"]["newText"], wanted);
         assert_eq!(client.end(), 0);
     }
+}
+
+#[test]
+fn hover_tells_a_name_and_its_range() {
+    for encoding in ENCODINGS {
+        let cellar = [
+            ("/r/gyle.toml", "library = [\"cellar.gyle\"]\n"),
+            ("/r/cellar.gyle", "malt É𝄞-malt\n  colour 5 EBC\n"),
+        ];
+        let mut client = client(encoding, &cellar);
+        let text = "recipe \"É\"\ngrist\n  4 kg \u{a0}\u{a0}É𝄞-ma$0lt # 𝄞\n";
+        let found = ask(&mut client, "textDocument/hover", text);
+        assert_eq!(found["contents"]["kind"], "markdown");
+        let said = found["contents"]["value"].as_str().unwrap();
+        assert!(said.starts_with("**malt É𝄞-malt**\n\ncellar.gyle\n"), "{said}");
+        assert_eq!(found["range"], range_of(&text.replace("$0", ""), "É𝄞-malt", encoding));
+        assert_eq!(client.end(), 0);
+    }
+    // Without markdown the same words stand without marks.
+    let mut client = Client::with(&[], json!({}));
+    let found = ask(&mut client, "textDocument/hover", "recipe \"É\"\ngrist\n  4 kg Maris O$0tter malt\n");
+    assert_eq!(found["contents"]["kind"], "plaintext");
+    assert!(
+        found["contents"]["value"]
+            .as_str()
+            .unwrap()
+            .starts_with("malt heritage pale malt, Maris Otter type\n"),
+        "{found}"
+    );
+    assert_eq!(client.end(), 0);
 }
