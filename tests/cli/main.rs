@@ -7,9 +7,11 @@
 #![allow(clippy::unwrap_used, clippy::panic)]
 
 mod compare;
+mod faulty;
 mod house;
 mod reports;
 mod stamp;
+mod watch;
 
 use std::fs;
 use std::io::Write;

@@ -1,7 +1,7 @@
 //! Every finding is written for a brewer, and no text brings the checker down.
 //!
-//! The corpus: the demo, the examples of the language, the bad example of each rule, and the files of the
-//! demo with lines broken at random.
+//! The corpus: the demo, the examples of the language, a file for each kind of mistake, the bad example of each
+//! rule, and the files of the demo with lines broken at random.
 
 // A case that cannot be set up fails the test.
 #![allow(clippy::unwrap_used)]
@@ -120,7 +120,7 @@ fn findings_speak_to_a_brewer() {
             wrong.extend(sound(workspace, &finding).err());
         }
     };
-    for name in ["saltmarsh", "language"] {
+    for name in ["saltmarsh", "language", "faulty"] {
         let mut workspace = Workspace::new(Arc::new(Disk));
         workspace.load(&[Path::new(env!("CARGO_MANIFEST_DIR")).join(name)]);
         look(&workspace);

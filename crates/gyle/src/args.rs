@@ -169,6 +169,9 @@ pub(crate) struct CheckArgs {
     /// Show the settings in force for a file, and check nothing
     #[arg(long, value_name = "FILE")]
     pub(crate) show_settings: Option<PathBuf>,
+    /// Check again after each change of a file, until Ctrl+C
+    #[arg(long, conflicts_with_all = ["write_baseline", "show_files", "show_settings", "stdin_path"])]
+    pub(crate) watch: bool,
     /// Exit with 1 when there is a finding at this level or above
     #[arg(long, value_enum, default_value = "error", value_name = "LEVEL")]
     pub(crate) fail_on: FailOn,

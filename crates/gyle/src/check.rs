@@ -12,7 +12,7 @@ use workspace::{Config, Disk, Loaded, Workspace};
 use crate::args::{CheckArgs, Report, ReportFormat};
 use crate::output::{Output, complain};
 use crate::render::{self, Shown};
-use crate::{baseline, settings};
+use crate::{baseline, settings, watch};
 
 /// Findings of a whole run, with what they refer to.
 pub(crate) struct Checked {
@@ -171,6 +171,17 @@ pub(crate) fn complain_of(config: &Config, here: &Path) -> bool {
 }
 
 pub(crate) fn run(args: &CheckArgs, output: &mut Output) -> u8 {
+    if !args.watch {
+        return once(args, output);
+    }
+    if args.paths.iter().any(|path| path.as_os_str() == "-") {
+        complain("standard input does not change; name a file or folder to watch");
+        return 2;
+    }
+    watch::run(args, output, |output| once(args, output))
+}
+
+fn once(args: &CheckArgs, output: &mut Output) -> u8 {
     if let Some(file) = &args.show_settings {
         return settings::run(file, output);
     }

@@ -19,6 +19,7 @@ mod render;
 mod revision;
 mod settings;
 mod stamp;
+mod watch;
 
 use std::process::ExitCode;
 

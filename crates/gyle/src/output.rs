@@ -37,6 +37,14 @@ impl Output {
         self.text("\n");
     }
 
+    /// Writes out what is buffered. False when it cannot be written: nobody reads it any more.
+    pub(crate) fn flush(&mut self) -> bool {
+        if self.failure.is_none() {
+            self.failure = self.out.flush().err();
+        }
+        self.failure.is_none()
+    }
+
     /// Whether somebody looks at standard output.
     pub(crate) fn is_terminal() -> bool {
         std::io::stdout().is_terminal()

@@ -657,6 +657,18 @@ fn money(text: &str, currency: usize, written: &[u8]) -> Option<UnitMatch> {
     (capitals && ends_word(text, above.end)).then_some(UnitMatch { unit: Ok(unit), len: above.end })
 }
 
+/// What is written by hand and is no symbol, too short to be near one. A `gr` may be a grain as well, so these
+/// are for suggestions only.
+const SHORTHAND: &[(&str, UnitId)] = &[
+    ("gr", UnitId::G),
+    ("grm", UnitId::G),
+    ("gm", UnitId::G),
+    ("gms", UnitId::G),
+    ("ltr", UnitId::L),
+    ("ltrs", UnitId::L),
+    ("lt", UnitId::L),
+];
+
 /// The unit whose spelling is nearest to what is written at the start of the text, for a message about an
 /// unknown unit; `None` when nothing is near.
 ///
@@ -688,6 +700,9 @@ pub fn suggest_unit(text: &str) -> Option<UnitId> {
         return above.per(below);
     }
     let folded = word.to_lowercase();
+    if let Some((_, unit)) = SHORTHAND.iter().find(|(text, _)| *text == folded) {
+        return Some(*unit);
+    }
     let letters = folded.chars().count();
     let slips = match letters {
         0..=2 => 0,

@@ -319,6 +319,9 @@ fn the_longest_whole_word_wins() {
 #[test]
 fn a_near_miss_has_a_suggestion() {
     for (written, right) in [
+        ("gm", Some("g")),
+        ("gr", Some("g")),
+        ("ltr", Some("L")),
         ("kgg", Some("kg")),
         ("litrs", Some("L")),
         ("galon", Some("gal")),
@@ -331,7 +334,7 @@ fn a_near_miss_has_a_suggestion() {
         ("eur", Some("EUR")),
         ("ML", Some("mL")),
         ("wk", Some("week")),
-        ("gm/L", None),
+        ("gm/L", Some("g/L")),
         ("grams/litr", Some("g/L")),
         ("L/sack", None),
         ("handful", None),

@@ -33,6 +33,14 @@ fn whole(bencher: Bencher<'_, '_>, name: &str) {
     bencher.counter(BytesCount::of_str(&text)).bench(|| parse(black_box(&text)));
 }
 
+/// The text has not changed: it is split into blocks, each is known again, and no entry is parsed.
+#[divan::bench(args = TEXTS)]
+fn split(bencher: Bencher<'_, '_>, name: &str) {
+    let text = text(name);
+    let before = parse(&text);
+    bencher.counter(BytesCount::of_str(&text)).bench(|| reparse(black_box(&before), black_box(&text)));
+}
+
 /// One amount in the middle is typed over.
 #[divan::bench(args = TEXTS)]
 fn after_an_edit(bencher: Bencher<'_, '_>, name: &str) {

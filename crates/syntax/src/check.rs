@@ -225,7 +225,14 @@ impl<'t> Checker<'t> {
                         self.fatal(words::no_amount(self.text, self.shape, value.span));
                     }
                 }
-                Part::Value(value) => self.neighbour(value, name, None),
+                // A keyword with a slip in it would be a name without an amount.
+                Part::Value(value) => match name.filter(|name| amount.is_none() && !name.quoted) {
+                    Some(name) => match words::near_keyword(self.text, self.shape.block, name.span) {
+                        Some(fault) => self.fatal(fault),
+                        None => self.neighbour(value, Some(name), None),
+                    },
+                    None => self.neighbour(value, name, None),
+                },
                 Part::Name(found) if name.is_none() => name = Some(*found),
                 Part::Name(found) => self.fatal(words::second_name(self.text, found.span)),
                 Part::Props(props) => self.properties(&props.list),

@@ -229,6 +229,15 @@ pub(crate) fn wrong_dimension(
         found.help = "Say of what, so that it is not taken for sugar.".to_owned();
         return found.offer(span, format!("{written} CO2"));
     }
+    // The number is right more often than not. Of most measures one unit is by far the likeliest; a
+    // temperature has two scales that look alike.
+    if measure.unit.is_some() && measure.span == span && other.is_none() {
+        let number = shown(text, Span::new(span.start, measure.unit_span.start)).trim_end().to_owned();
+        let offered = if kinds.contains(&Kind::Temperature) { 2 } else { 1 };
+        for unit in kinds.iter().flat_map(|&kind| usual_units(kind)).take(offered) {
+            found = found.offer(span, format!("{number} {unit}"));
+        }
+    }
     found
 }
 
@@ -537,14 +546,21 @@ pub(crate) fn near_keyword(text: &str, block: BlockKind, span: Span) -> Option<F
     let words = block.spec()?.entries.iter().map(|entry| entry.keyword.word());
     let (length, keyword) = nearest_start(written, words)?;
     let span = Span::new(span.start, span.start + length as u32);
-    Some(
-        fault(
-            if block.is_definition() { "unknown-field" } else { "unknown-keyword" },
-            span,
-            format!("`{}` begins no line of `{}`", shown(text, span), block.word()),
-            format!("Did you mean `{keyword}`?"),
-        )
-        .offer(span, keyword),
+    Some(unknown_start(text, block, span, &format!("Did you mean `{keyword}`?")).offer(span, keyword))
+}
+
+/// A line that starts with a word its block does not know.
+fn unknown_start(text: &str, block: BlockKind, span: Span, advice: &str) -> Fault {
+    let (rule, what) = if block.is_definition() {
+        ("unknown-field", "is no field of")
+    } else {
+        ("unknown-keyword", "begins no line of")
+    };
+    fault(
+        rule,
+        span,
+        format!("`{}` {what} `{}`", shown(text, span), block.word()),
+        format!("What is not known cannot be computed with. {advice}"),
     )
 }
 
@@ -583,17 +599,7 @@ pub(crate) fn unknown_keyword(text: &str, block: BlockKind, span: Span) -> Fault
         );
     }
     let known = listed(spec.entries.iter().map(|entry| format!("`{}`", entry.keyword.word())), "and");
-    let (rule, what) = if block.is_definition() {
-        ("unknown-field", "is no field of")
-    } else {
-        ("unknown-keyword", "begins no line of")
-    };
-    fault(
-        rule,
-        word,
-        format!("`{}` {what} `{}`", shown(text, word), block.word()),
-        format!("What is not known cannot be computed with. `{}` knows {known}.", block.word()),
-    )
+    unknown_start(text, block, word, &format!("`{}` knows {known}.", block.word()))
 }
 
 /// An amount leads a line in a block that has no items.

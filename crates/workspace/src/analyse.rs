@@ -469,7 +469,11 @@ impl Workspace {
                 Some(Fault {
                     rule: "recipe-ambiguous",
                     span,
-                    message: format!("{} recipes are called `{name}`: {}", several.len(), paths.join(", ")),
+                    message: format!(
+                        "{} recipes are called `{name}`, so it is open which one is meant: {}",
+                        several.len(),
+                        paths.join(", ")
+                    ),
                     help: if may_say_of {
                         format!("say which: `of \"{}\"`", paths.first().map_or("", String::as_str))
                     } else {

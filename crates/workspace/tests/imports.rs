@@ -292,7 +292,9 @@ fn logs_and_shared_mashes_find_their_recipe_by_name() {
                 log("A")
             ),
             file: "/r/1.gyle",
-            said: &["1 recipe-ambiguous: 2 recipes are called `A`: a.gyle, b.gyle"],
+            said: &[
+                "1 recipe-ambiguous: 2 recipes are called `A`, so it is open which one is meant: a.gyle, b.gyle",
+            ],
         },
         Case {
             name: "two of the name, and which is said",

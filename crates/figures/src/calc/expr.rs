@@ -99,7 +99,7 @@ impl Calc<'_> {
                     reason: format!("`{}` depends on itself: {} and back", value.name, way.join(", then "))
                         .into(),
                     cycle: true,
-                    place: None,
+                    place: value.place,
                 },
                 wrong: true,
             });

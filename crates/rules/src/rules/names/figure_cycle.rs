@@ -52,6 +52,17 @@ fn computes(recipe: &recipe::Recipe) -> bool {
         })
 }
 
+/// The first line with an amount that is computed: where a brewer begins to follow the loop.
+fn computed(recipe: &recipe::Recipe) -> Option<Place> {
+    let liquor = &recipe.liquor;
+    let volumes = [&liquor.mash, &liquor.sparge, &liquor.top_up_kettle, &liquor.top_up_fermenter];
+    let lines = (recipe.grist.iter().map(|line| (&line.amount, line.place)))
+        .chain(volumes.into_iter().flatten().map(|line| (&line.amount, line.place)))
+        .chain(liquor.additions.iter().map(|line| (&line.amount, line.place)))
+        .chain(recipe.additions.iter().map(|line| (&line.amount, line.place)));
+    lines.filter(|(amount, _)| matches!(amount, Amount::Expr(_))).map(|(_, place)| place).next()
+}
+
 fn check(cx: &RecipeCx, hits: &mut Hits) {
     if !computes(cx.recipe) {
         return;
@@ -60,7 +71,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
         if let Err(missing) = cx.calc.value(*figure)
             && missing.cycle
         {
-            let place = missing.place.unwrap_or(cx.recipe.name_place);
+            let place = missing.place.or_else(|| computed(cx.recipe)).unwrap_or(cx.recipe.name_place);
             hits.recipe(Grade::ERROR, place, Cycle { reason: missing.reason.into_owned() });
             return;
         }

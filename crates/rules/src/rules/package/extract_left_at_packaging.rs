@@ -69,14 +69,12 @@ fn check(cx: &LogCx, hits: &mut Hits) {
     });
     let Some((at, container, place)) = packaged else { return };
     let gravities = cx.actual.gravities();
-    let Some(last) = gravities.iter().rev().find(|gravity| gravity.entry > pitched && gravity.entry < at && !gravity.estimated)
-    else {
-        return;
-    };
+    let Some(last) = gravities.iter().rev().find(|gravity| gravity.entry > pitched && gravity.entry < at) else { return };
     let left = last.sg - end;
     let closed = matches!(container, Container::Bottle | Container::Can);
     let grade = if left > cx.limit(&ERROR) {
-        Some(if closed { Grade::ERROR } else { Grade::WARNING })
+        // A refractometer's last reading is an estimate, but nearer than a gravity of days before.
+        Some(if closed && !last.estimated { Grade::ERROR } else { Grade::WARNING })
     } else if left > cx.limit(&WARNING) && closed {
         Some(Grade::WARNING)
     } else {

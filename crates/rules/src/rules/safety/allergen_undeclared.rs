@@ -75,7 +75,10 @@ impl Detail for Undeclared {
         Message::new(
             format!("{} brings {}, which `allergens` does not name", self.name, listed(&self.allergens)),
             "for some people a trace is enough to kill",
-            "name it: `allergens milk, fish`; what a label has to say is a matter of local codes",
+            format!(
+                "add it to the line: `allergens {}`; what a label has to say is a matter of local codes",
+                self.allergens.join(", ")
+            ),
         )
     }
     fn fixes(&self, texts: &Texts<'_>, _say: Say) -> Vec<Mend> {
