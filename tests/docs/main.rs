@@ -3,4 +3,5 @@
 // A case that cannot be set up fails the test.
 #![allow(clippy::unwrap_used)]
 
+mod language;
 mod reference;

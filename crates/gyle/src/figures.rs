@@ -1,9 +1,11 @@
 //! `gyle figures`.
 
 use std::path::Path;
+use std::sync::Arc;
 
 use ::figures::{Actual, Calc, Figure, FigureId, Missing, Settings, Show, ShownUnits};
 use serde_json::json;
+use syntax::ast::Block;
 use syntax::{Encoding, LineIndex};
 use workspace::Analysis;
 
@@ -157,6 +159,40 @@ fn shown(id: FigureId, value: f64, units: ShownUnits) -> String {
     }
 }
 
+/// The questions of a recipe or log: what is asked, and the answer or why there is none.
+pub(crate) fn answers<'a>(
+    queries: &'a [recipe::Query],
+    blocks: &'a [Arc<Block>],
+    calc: &'a Calc<'_>,
+    units: ShownUnits,
+) -> impl Iterator<Item = (&'a recipe::Query, &'a str, Result<String, String>)> {
+    queries.iter().filter_map(move |query| {
+        let block = blocks.get(usize::from(query.place.block))?;
+        let words = query.label.as_deref().unwrap_or_else(|| block.slice(query.expr.span).trim());
+        let answer =
+            calc.answer(&query.expr, block, units).map_err(|error| error.missing.reason.into_owned());
+        Some((query, words, answer))
+    })
+}
+
+fn answer_lines(
+    queries: &[recipe::Query],
+    blocks: &[Arc<Block>],
+    calc: &Calc<'_>,
+    units: ShownUnits,
+    output: &mut Output,
+) {
+    if !queries.is_empty() {
+        output.line("\n  asked");
+    }
+    for (_, words, answer) in answers(queries, blocks, calc, units) {
+        match answer {
+            Ok(value) => output.line(&format!("    {words:<28} {value}")),
+            Err(reason) => output.line(&format!("    {words:<28} not computed: {reason}")),
+        }
+    }
+}
+
 fn human(text: &str, analysis: &Analysis, settings: &Settings, why: bool, output: &mut Output) {
     let index = LineIndex::new(text);
     let line_of = |offset: u32| index.line_col(text, offset, Encoding::Utf32).line + 1;
@@ -182,6 +218,7 @@ fn human(text: &str, analysis: &Analysis, settings: &Settings, why: bool, output
                     }
                 }
             }
+            answer_lines(&one.recipe.queries, &one.recipe.blocks, &calc, units, output);
             missing_lines(&missing, output);
             let lines = calc.lines();
             if !lines.is_empty() {
@@ -239,6 +276,9 @@ fn human(text: &str, analysis: &Analysis, settings: &Settings, why: bool, output
                 }
                 Err(reason) => missing.push((id, reason)),
             }
+        }
+        if let Some(calc) = &calc {
+            answer_lines(&one.log.queries, &one.log.blocks, calc, units, output);
         }
         missing_lines(&missing, output);
         output.line("");

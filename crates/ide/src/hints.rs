@@ -8,7 +8,6 @@ use figures::{
     Actual, Calc, Figure, FigureId, HopLine, LineFigure, LineValue, PackageLine, Show, ShownUnits,
     StepFigure, WaterPart,
 };
-use quantity::display::{Places, format_places};
 use quantity::{Dimension, UnitId};
 use recipe::{Amount, MashStep, Method, Place, Quant, Recipe, Test, Thing, Vessel};
 use rules::Say;
@@ -276,7 +275,7 @@ fn lines<'r>(one: &'r AnalysedRecipe, part: usize, calc: &Calc<'_>) -> Vec<Line<
     for query in &recipe.queries {
         let block = recipe.blocks.get(usize::from(query.place.block));
         if let Some(block) = block
-            && let Some(label) = answer(calc, &query.expr, block, units)
+            && let Ok(label) = calc.answer(&query.expr, block, units)
         {
             let asked = block.slice(query.expr.span).trim();
             let why = Why::Query(format!("{asked} = {label}"));
@@ -285,26 +284,6 @@ fn lines<'r>(one: &'r AnalysedRecipe, part: usize, calc: &Calc<'_>) -> Vec<Line<
     }
     made.retain(|line| line.kind.is_whole(recipe));
     made
-}
-
-/// The value of a question as it is shown.
-pub(crate) fn answer(
-    calc: &Calc<'_>,
-    expr: &syntax::ast::Expr,
-    block: &syntax::ast::Block,
-    units: ShownUnits,
-) -> Option<String> {
-    // A figure by its own name is shown with its own digits.
-    if let Some(id) = FigureId::from_words(block.slice(expr.span))
-        && let Ok(value) = calc.value(id)
-    {
-        return Some(id.show().shown(value, units));
-    }
-    let quantity = calc.evaluate(expr, block).ok()?.quantity()?;
-    if quantity.unit == UnitId::BARE {
-        return quantity.value.is_finite().then(|| format_places(quantity.value, Places::Significant(4)));
-    }
-    quantity::display::show(quantity, units.table()).ok()
 }
 
 // ---- the beer -----------------------------------------------------------------------------------------------

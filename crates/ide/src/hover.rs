@@ -14,7 +14,7 @@ use workspace::{AnalysedLog, AnalysedRecipe, Analysis, FileState, Workspace};
 
 use crate::explain::Explanation;
 use crate::facts;
-use crate::hints::{answer, line_values};
+use crate::hints::line_values;
 
 /// What is said of a place.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -259,7 +259,7 @@ impl<'a> Cursor<'a> {
         let (one, part) = self.recipe()?;
         let settings = &self.state.config.figures;
         let calc = Calc::of_part(&one.recipe, settings, part);
-        let label = answer(&calc, expr, self.block, settings.units_for(Some(&one.recipe)))?;
+        let label = calc.answer(expr, self.block, settings.units_for(Some(&one.recipe))).ok()?;
         let mut out = Explanation::default();
         out.formula([format!("{} = {label}", self.block.slice(expr.span).trim())]);
         Some((expr.span, out.markdown()))
@@ -276,8 +276,8 @@ impl<'a> Cursor<'a> {
         let written = value.block.slice(value.expr.span).trim();
         let mut out = Explanation::default();
         out.title(name);
-        match answer(&calc, &value.expr, &value.block, settings.units_for(Some(&one.recipe))) {
-            Some(label) if label != written => out.formula([format!("{name} = {written} = {label}")]),
+        match calc.answer(&value.expr, &value.block, settings.units_for(Some(&one.recipe))) {
+            Ok(label) if label != written => out.formula([format!("{name} = {written} = {label}")]),
             _ => out.formula([format!("{name} = {written}")]),
         };
         Some((span, out.markdown()))

@@ -5,7 +5,7 @@ use quantity::UnitId;
 use quantity::typed::Gravity;
 use recipe::{Event, GravityReading, MashStep, PhOf, Recipe, VolumeReading};
 
-use crate::hints::{HintKind, Line, Why, answer, gravity, prefers_plato};
+use crate::hints::{HintKind, Line, Why, gravity, prefers_plato};
 
 /// A sample warmer than this reads another pH than the plan is made for, °C.
 const COOL_SAMPLE: f64 = 35.0;
@@ -35,7 +35,7 @@ pub(crate) fn lines<'r>(actual: &Actual<'r>, settings: &Settings) -> Vec<Line<'r
     if let Some(plan) = actual.plan.filter(|plan| HintKind::Queries.is_whole(plan.recipe)) {
         for query in &log.queries {
             if let Some(block) = log.blocks.get(usize::from(query.place.block))
-                && let Some(label) = answer(plan, &query.expr, block, units)
+                && let Ok(label) = plan.answer(&query.expr, block, units)
             {
                 let asked = block.slice(query.expr.span).trim();
                 let why = Why::Query(format!("{asked} = {label}"));

@@ -1,6 +1,7 @@
 //! Expressions: amounts, queries and conditions that are computed.
 
-use quantity::{AlgebraError, Dimension, Kind, Quantity, Value};
+use quantity::display::{Places, format_places};
+use quantity::{AlgebraError, Dimension, Kind, Quantity, UnitId, Value};
 use recipe::EvalError;
 use syntax::Span;
 use syntax::ast::{Block, Expr};
@@ -9,6 +10,7 @@ use crate::calc::Calc;
 use crate::calc::amounts::Measured;
 use crate::figure::Missing;
 use crate::id::FigureId;
+use crate::settings::ShownUnits;
 use crate::show::Show;
 
 /// Why an expression has no value.
@@ -47,6 +49,28 @@ impl Calc<'_> {
             }
             EvalError::Deep(span) => wrong(span, "this is nested too deeply to be followed"),
         })
+    }
+
+    /// The value of a question as it is shown: a figure asked for by its name with the figure's own digits.
+    ///
+    /// # Errors
+    /// As for [`Calc::evaluate`]; the value is also missing where its unit has no name.
+    pub fn answer(&self, expr: &Expr, block: &Block, units: ShownUnits) -> Result<String, ExprError> {
+        if let Some(id) = FigureId::from_words(block.slice(expr.span)) {
+            let asked = |missing| ExprError { span: expr.span, missing, wrong: false };
+            return Ok(id.show().shown(self.value(id).map_err(asked)?, units));
+        }
+        let unnamed = || ExprError {
+            span: expr.span,
+            missing: Missing::because("its unit is none that amounts are written in"),
+            wrong: true,
+        };
+        let quantity = self.evaluate(expr, block)?.quantity().ok_or_else(unnamed)?;
+        if quantity.unit == UnitId::BARE {
+            let finite = quantity.value.is_finite();
+            return finite.then(|| format_places(quantity.value, Places::Significant(4))).ok_or_else(unnamed);
+        }
+        quantity::display::show(quantity, units.table()).map_err(|_| unnamed())
     }
 
     /// The value of a name: of the recipe's and the file's own first, then of a figure.

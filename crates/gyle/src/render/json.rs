@@ -1,11 +1,15 @@
 //! JSON, as the interface promises it.
 
-use figures::{Actual, Calc, Figure, FigureId, Missing, Show};
+use std::sync::Arc;
+
+use figures::{Actual, Calc, Figure, FigureId, Missing, Show, ShownUnits};
 use serde_json::{Map, Value, json};
 use syntax::LineIndex;
+use syntax::ast::Block;
 use workspace::Analysis;
 
 use crate::check::Checked;
+use crate::figures::answers;
 use crate::output::Output;
 use crate::render::{Placed, Shown, position};
 
@@ -177,6 +181,8 @@ pub(crate) fn file(path: &str, text: &str, analysis: &Analysis, settings: &figur
                 if let (Some((label, _)), Some(out)) = (&calc.part().label, out.as_object_mut()) {
                     out.insert("part".into(), json!(label));
                 }
+                let units = settings.units_for(Some(&one.recipe));
+                ask(&one.recipe.queries, &one.recipe.blocks, &one.starts, &calc, units, &line, &mut out);
                 out
             })
         })
@@ -188,16 +194,46 @@ pub(crate) fn file(path: &str, text: &str, analysis: &Analysis, settings: &figur
             let calc = one.log.recipe.as_deref().map(|recipe| Calc::new(recipe, settings));
             let actual = Actual::new(&one.log, calc.as_ref(), settings);
             let (figures, missing) = all(log_ids(), |id| actual.explain(id));
-            json!({
+            let mut out = json!({
                 "gyle": one.log.id,
                 "recipe": one.log.recipe_name,
                 "line": line(one.starts.first().copied().unwrap_or(0) + one.log.name_place.span.start),
                 "figures": figures,
                 "missing": missing,
-            })
+            });
+            if let Some(calc) = &calc {
+                let units = settings.units_for(one.log.recipe.as_deref());
+                ask(&one.log.queries, &one.log.blocks, &one.starts, calc, units, &line, &mut out);
+            }
+            out
         })
         .collect();
     json!({"path": path, "recipes": recipes, "logs": logs})
+}
+
+/// Adds the questions of a recipe or log, where it has some.
+fn ask(
+    queries: &[recipe::Query],
+    blocks: &[Arc<Block>],
+    starts: &[u32],
+    calc: &Calc<'_>,
+    units: ShownUnits,
+    line: &impl Fn(u32) -> u32,
+    out: &mut Value,
+) {
+    let asked: Vec<Value> = answers(queries, blocks, calc, units)
+        .map(|(query, words, answer)| {
+            let start = starts.get(usize::from(query.place.block)).copied().unwrap_or(0);
+            let line = line(start + query.place.span.start);
+            match answer {
+                Ok(value) => json!({"line": line, "query": words, "value": value}),
+                Err(reason) => json!({"line": line, "query": words, "missing": reason}),
+            }
+        })
+        .collect();
+    if let (false, Some(out)) = (asked.is_empty(), out.as_object_mut()) {
+        out.insert("queries".into(), json!(asked));
+    }
 }
 
 /// Ids of the plan.

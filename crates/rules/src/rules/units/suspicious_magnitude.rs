@@ -58,6 +58,8 @@ static ACID: Limit = Limit::at_most(
     "one acid, by the litre of the batch; above it is an error",
     "three times what a strong lactic acid bears",
 );
+/// Strength of the lactic acid that the limit is for, by mass.
+const STRONG: f64 = 0.88;
 static REST: Limit = Limit::within("rest-temperature-possible", 20.0, 100.0, "C", "a rest of the mash", PRACTICE);
 static COLD: Limit =
     Limit::within("ferment-temperature-possible", -4.0, 45.0, "C", "fermentation, pitching and package", PRACTICE);
@@ -171,11 +173,16 @@ fn amounts(cx: &RecipeCx, litres: f64, hits: &mut Hits) {
             Ingredient::Count(count, _) => count / litres,
             Ingredient::Cells(_) => continue,
         };
-        let (low, high) = cx.band(span.limit);
+        let (low, mut high) = cx.band(span.limit);
         let mut low = low.max(0.0);
         if core::ptr::eq(span.limit, &FERMENTABLE) {
             // Less than five grams, or than a five-hundredth of the grist, does nothing.
             low = low.min(5.0 / litres).max(weight.map_or(0.0, |weight| weight * 2.0 / litres));
+        }
+        // A dilute acid is measured out by so much more.
+        let strength = thing.number(Keyword::Strength).map(|strength| strength.value.value).filter(|share| *share > 0.0);
+        if let (true, Some(share)) = (core::ptr::eq(span.limit, &ACID), strength) {
+            high *= (STRONG / share).max(1.0);
         }
         // A base malt by the gram is a slipped unit.
         if thing.kind() == Some(BlockKind::Malt) && crate::look::form(thing).contains("base") {
