@@ -9,6 +9,7 @@ use syntax::vocabulary::{
 use syntax::{Gap, Gaps, Span, Wanted, accepts, usual_units};
 use workspace::{Analysis, FileState, Workspace};
 
+use crate::names::needs_quotes;
 use crate::places::origin;
 
 /// What a completion is.
@@ -436,7 +437,7 @@ impl Maker<'_> {
                         && Workspace::is_gyle(&file.path)
                         && file.config.root == self.state.config.root
                 })
-                .map(|file| Workspace::path_to_write(self.state, &file.path))
+                .map(|file| Workspace::path_between(&self.state.path, &file.path))
                 .collect();
             paths.sort_by_key(|path| (path.matches("../").count(), path.clone()));
             for path in &paths {
@@ -732,15 +733,6 @@ fn put_unit(gap: &Gap, word: &str, blank: &str, found: &mut Found<'_>) {
         return;
     }
     found.put_as(gap, CompletionKind::Unit, word, format!("{blank}{word}"), false, None, None);
-}
-
-/// Whether a name has to stand in quotes to be read as one.
-fn needs_quotes(name: &str) -> bool {
-    let mut words = name.split_whitespace();
-    let clause = |word: &str| ClauseWord::ALL.iter().any(|clause| clause.word().eq_ignore_ascii_case(word));
-    name.starts_with(|c: char| c.is_ascii_digit())
-        || name.contains(['[', ']', '(', ')', '#', ','])
-        || words.any(clause)
 }
 
 fn figures_of_a_plan() -> impl Iterator<Item = FigureId> {

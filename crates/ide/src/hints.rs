@@ -16,7 +16,7 @@ use syntax::vocabulary::{BlockKind, Keyword};
 use workspace::{AnalysedRecipe, Analysis, Workspace};
 
 use crate::explain::{Explanation, line_of, plato, shown};
-use crate::places::{Target, definition_place, extent, line_end};
+use crate::places::{Location, definition_place, extent, line_end};
 use crate::readings;
 
 /// What a hint is of. Each kind can be switched off by its [`HintKind::id`].
@@ -132,7 +132,7 @@ pub struct Hint {
     /// What it is of.
     pub kind: HintKind,
     /// The definition of what the line names.
-    pub target: Option<Target>,
+    pub target: Option<Location>,
 }
 
 /// A value before it has its place in the file, with what explains it.

@@ -3,8 +3,8 @@
 //! Invariants:
 //! - No types of the protocol: the server converts.
 //! - Positions are byte offsets into the text of a file, places are a [`recipe::FileId`] and a span.
-//! - No paths and no input or output: everything comes from a [`workspace::Workspace`] and its
-//!   [`workspace::Analysis`].
+//! - No input or output, and paths only where files move: everything comes from a
+//!   [`workspace::Workspace`] and its [`workspace::Analysis`].
 //! - Nothing is computed here that a figure or a rule does not compute; what is missing is not shown.
 //! - No panics on any input, however broken.
 
@@ -13,12 +13,21 @@ mod explain;
 mod facts;
 #[cfg(test)]
 mod fixture;
+mod folding;
 mod hints;
 mod hover;
+mod names;
 mod places;
 mod readings;
+mod symbols;
 
 pub use completion::{Completion, CompletionKind, completions};
+pub use folding::{Fold, FoldKind, folding, selection};
 pub use hints::{Hint, HintKind, hint_tooltip, hints};
 pub use hover::{Hover, hover};
-pub use places::{Target, definition_place};
+pub use names::{
+    Link, LinkTo, Origin, Renaming, Use, definition, highlights, links, moved_files, prepare_rename,
+    references, rename,
+};
+pub use places::{Location, definition_place};
+pub use symbols::{Found, Symbol, SymbolKind, document_symbols, workspace_symbols};

@@ -7,18 +7,24 @@ use syntax::Span;
 use syntax::ast::Block;
 use workspace::{FileState, Workspace};
 
-/// A place in a file: which file, and the bytes in it.
-pub type Target = (FileId, Span);
+/// A place in a file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Location {
+    /// The file.
+    pub file: FileId,
+    /// Its bytes.
+    pub span: Span,
+}
 
 /// Where the name of a definition stands.
 #[must_use]
-pub fn definition_place(workspace: &Workspace, definition: &Definition) -> Option<Target> {
+pub fn definition_place(workspace: &Workspace, definition: &Definition) -> Option<Location> {
     let place = definition.place;
     let start = match place.file {
         FileId::Catalogue(_) => place.anchor,
         FileId::Workspace(_) => workspace.file(place.file)?.tree.blocks.get(place.anchor as usize)?.start,
     };
-    Some((place.file, definition.name_span.shift(start)))
+    Some(Location { file: place.file, span: definition.name_span.shift(start) })
 }
 
 /// How near a definition stands to a file, and how that is said.

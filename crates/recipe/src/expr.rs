@@ -57,7 +57,7 @@ pub(crate) fn is_shallow(expr: &Expr) -> bool {
 }
 
 /// Calls back with the place of every name in an expression.
-pub(crate) fn each_name(expr: &Expr, found: &mut dyn FnMut(Span)) {
+pub fn each_name(expr: &Expr, found: &mut dyn FnMut(Span)) {
     match &expr.kind {
         ExprKind::Measure(_) | ExprKind::Range(..) => {}
         ExprKind::Ident => found(expr.span),

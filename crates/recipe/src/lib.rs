@@ -24,7 +24,7 @@ mod words;
 
 pub use build::{Settings, TECHNIQUES, build_recipe};
 pub use dates::days_between;
-pub use expr::{EvalError, Names, evaluate};
+pub use expr::{EvalError, Names, each_name, evaluate};
 pub use fingerprint::fingerprint;
 pub use kinds::named_kinds;
 pub use library::{Alias, DefPlace, Definition, FileId, Found, KnownName, Scope, Shelf, parsed_built_ins};

@@ -4,10 +4,13 @@ use serde_json::Value;
 use syntax::Encoding;
 use tower_lsp::lsp_types::{
     ClientCapabilities, CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CompletionOptions,
-    DiagnosticOptions, DiagnosticServerCapabilities, DocumentOnTypeFormattingOptions,
-    HoverProviderCapability, InlayHintOptions, InlayHintServerCapabilities, MarkupKind, OneOf,
-    PositionEncodingKind, ServerCapabilities, TextDocumentSyncCapability, TextDocumentSyncKind,
-    TextDocumentSyncOptions, WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
+    DiagnosticOptions, DiagnosticServerCapabilities, DocumentLinkOptions, DocumentOnTypeFormattingOptions,
+    FileOperationFilter, FileOperationPattern, FileOperationPatternKind, FileOperationRegistrationOptions,
+    FoldingRangeProviderCapability, HoverProviderCapability, InlayHintOptions, InlayHintServerCapabilities,
+    MarkupKind, OneOf, PositionEncodingKind, RenameOptions, SelectionRangeProviderCapability,
+    ServerCapabilities, TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions,
+    WorkDoneProgressOptions, WorkspaceFileOperationsServerCapabilities, WorkspaceFoldersServerCapabilities,
+    WorkspaceServerCapabilities,
 };
 
 use crate::snapshot::Client;
@@ -41,6 +44,14 @@ pub(crate) fn client(capabilities: &ClientCapabilities) -> Client {
             .and_then(|document| document.hover.as_ref())
             .and_then(|hover| hover.content_format.as_ref())
             .is_some_and(|formats| formats.contains(&MarkupKind::Markdown)),
+        links_of_definitions: document
+            .and_then(|document| document.definition)
+            .and_then(|definition| definition.link_support)
+            .unwrap_or(false),
+        outline_is_tree: document
+            .and_then(|document| document.document_symbol.as_ref())
+            .and_then(|symbols| symbols.hierarchical_document_symbol_support)
+            .unwrap_or(false),
         configuration: workspace.and_then(|workspace| workspace.configuration).unwrap_or(false),
         versioned_edits: workspace
             .and_then(|workspace| workspace.workspace_edit.as_ref())
@@ -113,13 +124,40 @@ pub(crate) fn server(client: &Client) -> ServerCapabilities {
             trigger_characters: Some([" ", "[", "\"", "/"].map(String::from).to_vec()),
             ..CompletionOptions::default()
         }),
+        definition_provider: Some(OneOf::Left(true)),
+        references_provider: Some(OneOf::Left(true)),
+        document_highlight_provider: Some(OneOf::Left(true)),
+        document_symbol_provider: Some(OneOf::Left(true)),
+        workspace_symbol_provider: Some(OneOf::Left(true)),
+        rename_provider: Some(OneOf::Right(RenameOptions {
+            prepare_provider: Some(true),
+            work_done_progress_options: WorkDoneProgressOptions::default(),
+        })),
+        folding_range_provider: Some(FoldingRangeProviderCapability::Simple(true)),
+        selection_range_provider: Some(SelectionRangeProviderCapability::Simple(true)),
+        document_link_provider: Some(DocumentLinkOptions {
+            resolve_provider: None,
+            work_done_progress_options: WorkDoneProgressOptions::default(),
+        }),
         workspace: Some(WorkspaceServerCapabilities {
             workspace_folders: Some(WorkspaceFoldersServerCapabilities {
                 supported: Some(true),
                 change_notifications: Some(OneOf::Left(true)),
             }),
-            file_operations: None,
+            file_operations: Some(WorkspaceFileOperationsServerCapabilities {
+                will_rename: Some(FileOperationRegistrationOptions { filters: moves() }),
+                ..WorkspaceFileOperationsServerCapabilities::default()
+            }),
         }),
         ..ServerCapabilities::default()
     }
+}
+
+/// Which files and folders take paths along when they move.
+fn moves() -> Vec<FileOperationFilter> {
+    let filter = |glob: &str, matches| FileOperationFilter {
+        scheme: Some("file".into()),
+        pattern: FileOperationPattern { glob: glob.into(), matches: Some(matches), options: None },
+    };
+    vec![filter("**/*.gyle", FileOperationPatternKind::File), filter("**", FileOperationPatternKind::Folder)]
 }

@@ -4,8 +4,8 @@ use rules::{Finding, Severity};
 use serde_json::json;
 use syntax::{Edit, LineCol, Span};
 use tower_lsp::lsp_types::{
-    Diagnostic, DiagnosticRelatedInformation, DiagnosticSeverity, DiagnosticTag, Location, NumberOrString,
-    Position, Range, TextEdit,
+    Diagnostic, DiagnosticRelatedInformation, DiagnosticSeverity, DiagnosticTag, NumberOrString, Position,
+    Range, TextEdit,
 };
 
 use crate::snapshot::{Snapshot, Text};
@@ -51,12 +51,8 @@ fn diagnostic(snapshot: &Snapshot, text: &Text, finding: &Finding) -> Diagnostic
             .related
             .iter()
             .filter_map(|related| {
-                let range = if related.file == finding.file {
-                    text.range(related.span)
-                } else {
-                    snapshot.text(related.file)?.range(related.span)
-                };
-                let location = Location::new(snapshot.uri(related.file)?, range);
+                let place = ide::Location { file: related.file, span: related.span };
+                let location = snapshot.location(place, finding.file, text)?;
                 Some(DiagnosticRelatedInformation { location, message: related.message.clone() })
             })
             .collect::<Vec<_>>()

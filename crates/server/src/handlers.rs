@@ -9,17 +9,22 @@ use std::time::Duration;
 use serde_json::json;
 use syntax::{Edit, Span};
 use tokio::sync::oneshot;
-use tower_lsp::jsonrpc::{Error, Result};
+use tower_lsp::jsonrpc::{Error, ErrorCode, Result};
 use tower_lsp::lsp_types::{
     CodeActionParams, CodeActionResponse, CompletionParams, CompletionResponse, ConfigurationItem,
     DidChangeConfigurationParams, DidChangeTextDocumentParams, DidChangeWatchedFilesParams,
     DidChangeWorkspaceFoldersParams, DidCloseTextDocumentParams, DidOpenTextDocumentParams,
     DocumentDiagnosticParams, DocumentDiagnosticReport, DocumentDiagnosticReportResult,
-    DocumentFormattingParams, DocumentOnTypeFormattingParams, DocumentRangeFormattingParams,
-    FullDocumentDiagnosticReport, Hover, HoverParams, InitializeParams, InitializeResult, InitializedParams,
-    InlayHint, InlayHintParams, Registration, RelatedFullDocumentDiagnosticReport, ServerInfo, TextEdit, Url,
+    DocumentFormattingParams, DocumentHighlight, DocumentHighlightParams, DocumentLink, DocumentLinkParams,
+    DocumentOnTypeFormattingParams, DocumentRangeFormattingParams, DocumentSymbolParams,
+    DocumentSymbolResponse, FoldingRange, FoldingRangeParams, FullDocumentDiagnosticReport,
+    GotoDefinitionParams, GotoDefinitionResponse, Hover, HoverParams, InitializeParams, InitializeResult,
+    InitializedParams, InlayHint, InlayHintParams, Location, PrepareRenameResponse, ReferenceParams,
+    Registration, RelatedFullDocumentDiagnosticReport, RenameFilesParams, RenameParams, SelectionRange,
+    SelectionRangeParams, ServerInfo, SymbolInformation, TextDocumentPositionParams, TextEdit, Url,
     WorkspaceDiagnosticParams, WorkspaceDiagnosticReport, WorkspaceDiagnosticReportResult,
-    WorkspaceDocumentDiagnosticReport, WorkspaceFullDocumentDiagnosticReport,
+    WorkspaceDocumentDiagnosticReport, WorkspaceEdit, WorkspaceFullDocumentDiagnosticReport,
+    WorkspaceSymbolParams,
 };
 use tower_lsp::{Client, LanguageServer};
 use workspace::{FileState, Source};
@@ -28,7 +33,7 @@ use crate::documents::{self, Message};
 use crate::settings::Settings;
 use crate::snapshot::{Client as Can, Snapshot, Text, path_of};
 use crate::transport::{Outgoing, internal};
-use crate::{actions, capabilities, check, completion, hints, hover};
+use crate::{actions, capabilities, check, completion, hints, hover, navigation};
 
 /// How long an answer of the client is waited for.
 const PATIENCE: Duration = Duration::from_secs(10);
@@ -178,6 +183,14 @@ fn folders_of(params: &InitializeParams) -> Vec<PathBuf> {
 fn whole_report(items: Vec<tower_lsp::lsp_types::Diagnostic>) -> FullDocumentDiagnosticReport {
     FullDocumentDiagnosticReport { result_id: None, items }
 }
+
+/// A request that is sound and cannot be granted, with the reason for the one who asked.
+fn refused(reason: String) -> Error {
+    Error { code: ErrorCode::ServerError(REQUEST_FAILED), message: reason.into(), data: None }
+}
+
+/// The protocol's code for a request that failed though nothing is wrong with it.
+const REQUEST_FAILED: i64 = -32803;
 
 /// Edits of the formatter that touch some lines, given as bytes.
 fn format_within(state: &FileState, text: &Text, lines: Span) -> Vec<TextEdit> {
@@ -365,6 +378,94 @@ impl LanguageServer for Server {
         };
         // Of a text that has changed since, the hint stays as it was.
         Ok(resolved.unwrap_or(hint))
+    }
+
+    async fn goto_definition(&self, params: GotoDefinitionParams) -> Result<Option<GotoDefinitionResponse>> {
+        let at = params.text_document_position_params;
+        self.about("textDocument/definition", at.text_document.uri, move |snapshot, state, text| {
+            navigation::definition(snapshot, state, text, at.position)
+        })
+        .await
+    }
+
+    async fn references(&self, params: ReferenceParams) -> Result<Option<Vec<Location>>> {
+        let at = params.text_document_position;
+        let declaration = params.context.include_declaration;
+        self.about("textDocument/references", at.text_document.uri, move |snapshot, state, text| {
+            Some(navigation::references(snapshot, state, text, at.position, declaration))
+        })
+        .await
+    }
+
+    async fn document_highlight(
+        &self,
+        params: DocumentHighlightParams,
+    ) -> Result<Option<Vec<DocumentHighlight>>> {
+        let at = params.text_document_position_params;
+        self.about("textDocument/documentHighlight", at.text_document.uri, move |snapshot, state, text| {
+            Some(navigation::highlights(snapshot, state, text, at.position))
+        })
+        .await
+    }
+
+    async fn prepare_rename(&self, at: TextDocumentPositionParams) -> Result<Option<PrepareRenameResponse>> {
+        self.about("textDocument/prepareRename", at.text_document.uri, move |snapshot, state, text| {
+            Some(navigation::prepare_rename(snapshot, state, text, at.position))
+        })
+        .await?
+        .transpose()
+        .map_err(refused)
+    }
+
+    async fn rename(&self, params: RenameParams) -> Result<Option<WorkspaceEdit>> {
+        let (at, name) = (params.text_document_position, params.new_name);
+        self.about("textDocument/rename", at.text_document.uri, move |snapshot, state, text| {
+            Some(navigation::rename(snapshot, state, text, at.position, &name))
+        })
+        .await?
+        .transpose()
+        .map_err(refused)
+    }
+
+    async fn will_rename_files(&self, params: RenameFilesParams) -> Result<Option<WorkspaceEdit>> {
+        self.compute("workspace/willRenameFiles", move |snapshot| navigation::moved(snapshot, &params.files))
+            .await
+    }
+
+    async fn document_symbol(&self, params: DocumentSymbolParams) -> Result<Option<DocumentSymbolResponse>> {
+        self.about("textDocument/documentSymbol", params.text_document.uri, |snapshot, state, text| {
+            navigation::symbols(snapshot, state, text)
+        })
+        .await
+    }
+
+    async fn symbol(&self, params: WorkspaceSymbolParams) -> Result<Option<Vec<SymbolInformation>>> {
+        self.compute("workspace/symbol", move |snapshot| {
+            Some(navigation::workspace_symbols(snapshot, &params.query))
+        })
+        .await
+    }
+
+    async fn folding_range(&self, params: FoldingRangeParams) -> Result<Option<Vec<FoldingRange>>> {
+        self.about("textDocument/foldingRange", params.text_document.uri, |snapshot, state, text| {
+            Some(navigation::folding(snapshot, state, text))
+        })
+        .await
+    }
+
+    async fn selection_range(&self, params: SelectionRangeParams) -> Result<Option<Vec<SelectionRange>>> {
+        let positions = params.positions;
+        self.about("textDocument/selectionRange", params.text_document.uri, move |snapshot, state, text| {
+            Some(navigation::selections(snapshot, state, text, &positions))
+        })
+        .await
+    }
+
+    async fn document_link(&self, params: DocumentLinkParams) -> Result<Option<Vec<DocumentLink>>> {
+        self.about("textDocument/documentLink", params.text_document.uri, |snapshot, state, text| {
+            Some(navigation::links(snapshot, state, text))
+        })
+        .await
     }
 
     async fn code_action(&self, params: CodeActionParams) -> Result<Option<CodeActionResponse>> {

@@ -3,8 +3,7 @@
 use ide::HintKind;
 use serde::{Deserialize, Serialize};
 use tower_lsp::lsp_types::{
-    InlayHint, InlayHintLabel, InlayHintLabelPart, InlayHintTooltip, Location, MarkupContent, MarkupKind,
-    Range, Url,
+    InlayHint, InlayHintLabel, InlayHintLabelPart, InlayHintTooltip, MarkupContent, MarkupKind, Range, Url,
 };
 use workspace::FileState;
 
@@ -35,10 +34,7 @@ pub(crate) fn within(
     let is_on = |kind: HintKind| !snapshot.settings.hints_off.iter().any(|off| off == kind.id());
     let hints = ide::hints(&snapshot.workspace, &analysis, text.span(range));
     let made = hints.into_iter().filter(|hint| is_on(hint.kind)).map(|hint| {
-        let location = hint.target.and_then(|(file, span)| {
-            let range = if file == state.id { text.range(span) } else { snapshot.text(file)?.range(span) };
-            Some(Location::new(snapshot.uri(file)?, range))
-        });
+        let location = hint.target.and_then(|place| snapshot.location(place, state.id, text));
         let data = Data {
             uri: open.uri.clone(),
             version: open.version,

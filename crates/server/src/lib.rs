@@ -19,6 +19,7 @@ mod documents;
 mod handlers;
 mod hints;
 mod hover;
+mod navigation;
 mod settings;
 mod snapshot;
 mod transport;

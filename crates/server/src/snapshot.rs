@@ -5,9 +5,10 @@ use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, OnceLock};
 
+use ide::Location;
 use recipe::FileId;
 use syntax::{Encoding, LineIndex};
-use tower_lsp::lsp_types::Url;
+use tower_lsp::lsp_types::{self, Url};
 use workspace::{Analysis, FileState, Workspace};
 
 use crate::settings::Settings;
@@ -46,6 +47,10 @@ pub(crate) struct Client {
     pub(crate) snippets: bool,
     /// It shows markdown where it hovers.
     pub(crate) markdown: bool,
+    /// It takes the place a definition was asked from.
+    pub(crate) links_of_definitions: bool,
+    /// It takes an outline as a tree.
+    pub(crate) outline_is_tree: bool,
 }
 
 impl Default for Client {
@@ -62,6 +67,8 @@ impl Default for Client {
             configuration: false,
             snippets: false,
             markdown: false,
+            links_of_definitions: false,
+            outline_is_tree: false,
         }
     }
 }
@@ -135,6 +142,13 @@ impl Snapshot {
             FileId::Workspace(_) => Url::from_file_path(&self.workspace.file(id)?.path).ok(),
             FileId::Catalogue(at) => catalogue_uri(at),
         }
+    }
+
+    /// A place as the client knows it, seen from a file whose text is at hand.
+    pub(crate) fn location(&self, place: Location, own: FileId, text: &Text) -> Option<lsp_types::Location> {
+        let range =
+            if place.file == own { text.range(place.span) } else { self.text(place.file)?.range(place.span) };
+        Some(lsp_types::Location::new(self.uri(place.file)?, range))
     }
 
     /// Text and lines of a file.

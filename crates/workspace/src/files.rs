@@ -637,12 +637,8 @@ impl Workspace {
 
     /// Recipes of this name: in the file, in those it uses, else anywhere in its repository. More than one
     /// where it is open which is meant.
-    pub(crate) fn recipes_named(
-        &self,
-        from: &FileState,
-        name: &str,
-        of: Option<&str>,
-    ) -> Vec<(FileId, usize)> {
+    #[must_use]
+    pub fn recipes_named(&self, from: &FileState, name: &str, of: Option<&str>) -> Vec<(FileId, usize)> {
         let folded = catalogue::fold(name);
         let within = |id: FileId| -> Vec<(FileId, usize)> {
             let recipes = self.file(id).into_iter().flat_map(|state| state.units.recipes.iter().enumerate());
@@ -748,8 +744,8 @@ impl Workspace {
 
     /// A path as it would be written in a file: relative to it, with `/`.
     #[must_use]
-    pub fn path_to_write(from: &FileState, to: &Path) -> String {
-        crate::analyse::relative(&from.path, to)
+    pub fn path_between(from: &Path, to: &Path) -> String {
+        crate::analyse::relative(from, to)
     }
 
     /// A path as it is shown: relative to a folder where it lies below it, with `/`.
