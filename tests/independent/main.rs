@@ -7,6 +7,7 @@ use std::process::ExitCode;
 use gyle_tests::generate::Dice;
 use serde_json::{Value, json};
 
+mod carbonate;
 mod kinetics;
 mod salts;
 mod steam;
@@ -19,7 +20,8 @@ type Case = (&'static str, Value, Value);
 /// An area and what makes its cases.
 type Area = (&'static str, fn(&mut Dice) -> Vec<Case>);
 
-const AREAS: [Area; 5] = [
+const AREAS: [Area; 6] = [
+    ("carbonate", carbonate::cases),
     ("steam", steam::cases),
     ("units", units::cases),
     ("salts", salts::cases),

@@ -4,9 +4,10 @@ use brewing::salts::{DEFAULT_SALTS, Dilution, Request, Weighting, solve};
 use brewing::water::{Ion, Salt, Water};
 use gyle_tests::generate::Dice;
 use quantity::typed::{Concentration, Equivalents, Mass, Ph, Volume};
-use serde_json::{Value, json};
+use serde_json::json;
 
 use crate::Case;
+use crate::carbonate::written;
 
 /// Any water, balanced or not: a profile is often not.
 fn water(dice: &mut Dice) -> Water {
@@ -24,21 +25,6 @@ fn water(dice: &mut Dice) -> Water {
         alkalinity: Equivalents::from_meq_per_litre(dice.between(0.5, 6.0)),
         ph: Ph::from_ph(dice.between(6.8, 8.2)),
     }
-}
-
-/// A water as the scripts read it: ions in mg/L, alkalinity in mEq/L.
-fn written(water: &Water) -> Value {
-    json!({
-        "Ca": water.calcium.mg_per_litre(),
-        "Mg": water.magnesium.mg_per_litre(),
-        "Na": water.sodium.mg_per_litre(),
-        "K": water.potassium.mg_per_litre(),
-        "Cl": water.chloride.mg_per_litre(),
-        "SO4": water.sulfate.mg_per_litre(),
-        "NO3": water.nitrate.mg_per_litre(),
-        "alkalinity": water.alkalinity.meq_per_litre(),
-        "pH": water.ph.ph(),
-    })
 }
 
 /// Every case of the area.

@@ -26,6 +26,8 @@ const PK1: f64 = 6.352;
 const PK2: f64 = 10.329;
 /// Ion product of water at 25 °C.
 const PKW: f64 = 13.995;
+/// pKa of hydrogen sulfate at 25 °C (as in `phreeqc.dat`).
+const PK_HYDROGEN_SULFATE: f64 = 1.988;
 /// log of the solubility of CO2, mol/(L·atm), 25 °C.
 const LOG_HENRY: f64 = -1.468;
 /// Debye-Hückel slope at 25 °C.
@@ -66,8 +68,8 @@ fn activity(ionic_strength: f64, charge: f64) -> f64 {
     10_f64.powf(-DEBYE * charge * charge * davies(ionic_strength))
 }
 
-/// Ionic strength of a water, mol/L: half the sum of amount × charge², alkalinity counted as bicarbonate.
-/// Definition; any water.
+/// Ionic strength of a water, mol/L: half the sum of amount × charge², alkalinity counted as bicarbonate and
+/// nothing as paired. Definition; any water.
 #[must_use]
 pub fn ionic_strength(water: &Water) -> f64 {
     let millis: f64 = Ion::ALL
@@ -77,39 +79,294 @@ pub fn ionic_strength(water: &Water) -> f64 {
     millis / 2000.0
 }
 
-/// Shares of carbonate at a pH.
-struct Shares {
-    /// Carbonic acid with dissolved CO2.
-    acid: f64,
+/// Number of metals that pair with anions.
+const METALS: usize = 4;
+
+/// A metal as the pairs see it: its ion, its charge, and log10 of its association constants at 25 °C and no
+/// ionic strength, as in `phreeqc.dat`. A pair that the database lacks is minus infinity.
+struct Metal {
+    ion: Ion,
+    charge: f64,
     bicarbonate: f64,
     carbonate: f64,
+    hydroxide: f64,
+    sulfate: f64,
+    /// One, two and three protons given up.
+    phosphate: [f64; 3],
 }
 
-impl Shares {
-    fn at(strength: f64, ph: Ph) -> Self {
-        let (one, two) = (activity(strength, 1.0), activity(strength, 2.0));
-        let first = 10_f64.powf((ph.ph() - PK1).clamp(-30.0, 30.0)) / one;
-        let second = first * 10_f64.powf((ph.ph() - PK2).clamp(-30.0, 30.0)) * one / two;
-        let whole = 1.0 + first + second;
-        Self { acid: 1.0 / whole, bicarbonate: first / whole, carbonate: second / whole }
+const UNPAIRED: f64 = f64::NEG_INFINITY;
+
+const METAL: [Metal; METALS] = [
+    Metal {
+        ion: Ion::Calcium,
+        charge: 2.0,
+        bicarbonate: 1.106,
+        carbonate: 3.224,
+        hydroxide: 1.22,
+        sulfate: 2.25,
+        phosphate: [1.408, 2.739, 6.459],
+    },
+    Metal {
+        ion: Ion::Magnesium,
+        charge: 2.0,
+        bicarbonate: 1.070,
+        carbonate: 2.98,
+        hydroxide: 2.56,
+        sulfate: 2.37,
+        phosphate: [1.513, 2.87, 6.589],
+    },
+    Metal {
+        ion: Ion::Sodium,
+        charge: 1.0,
+        bicarbonate: -0.25,
+        carbonate: 1.27,
+        hydroxide: UNPAIRED,
+        sulfate: 0.7,
+        phosphate: [UNPAIRED, 0.29, UNPAIRED],
+    },
+    Metal {
+        ion: Ion::Potassium,
+        charge: 1.0,
+        bicarbonate: UNPAIRED,
+        carbonate: UNPAIRED,
+        hydroxide: UNPAIRED,
+        sulfate: 0.85,
+        phosphate: [UNPAIRED, 0.29, UNPAIRED],
+    },
+];
+
+/// Association constants of every metal with one anion.
+type Pairs = [f64; METALS];
+
+/// What of a water does not change with its pH: ionic strength, constants in concentrations, totals in mol/L.
+struct Medium {
+    strength: f64,
+    /// Concentration of hydrogen ions over their activity.
+    per_activity: f64,
+    /// Acid to bicarbonate, and bicarbonate to carbonate, as products with hydrogen ions.
+    first: f64,
+    second: f64,
+    hydroxide: f64,
+    hydrogen_sulfate: f64,
+    phosphoric: [f64; 3],
+    pairs: [Pairs; 7],
+    metals: Pairs,
+    sulfate: f64,
+}
+
+// Places of the anions in `Medium::pairs`; those of phosphate follow the last.
+const WITH_BICARBONATE: usize = 0;
+const WITH_CARBONATE: usize = 1;
+const WITH_HYDROXIDE: usize = 2;
+const WITH_SULFATE: usize = 3;
+const WITH_PHOSPHATE: usize = 4;
+
+/// What is known of the carbonate of a water.
+#[derive(Clone, Copy)]
+enum Known {
+    /// All of it, mol/L.
+    Total(f64),
+    /// Dissolved CO2, mol/L.
+    Acid(f64),
+    /// The alkalinity, Eq/L.
+    Alkalinity(f64),
+    /// Bicarbonate, paired or not, mol/L.
+    Bicarbonate(f64),
+}
+
+/// A water at rest at a pH. Amounts in mmol/L and mEq/L.
+struct Settled {
+    /// CO2 with carbonic acid.
+    acid: f64,
+    /// Bicarbonate, free and paired.
+    bicarbonate: f64,
+    /// Carbonate of all kinds.
+    carbon: f64,
+    /// Alkalinity without the share of acids that were added.
+    alkalinity: f64,
+    /// Protons that a mole of phosphoric acid gives up, its pairs counted.
+    phosphoric: f64,
+}
+
+impl Medium {
+    fn of(water: &Water) -> Self {
+        let mol = |ion: Ion| {
+            (ion.equivalents(water.ion(ion)).meq_per_litre() / ion.charge().abs() / 1000.0).max(0.0)
+        };
+        let metals = METAL.map(|metal| mol(metal.ion));
+        let sulfate = mol(Ion::Sulfate);
+        let mut medium = Self {
+            strength: ionic_strength(water),
+            per_activity: 1.0,
+            first: 0.0,
+            second: 0.0,
+            hydroxide: 0.0,
+            hydrogen_sulfate: 0.0,
+            phosphoric: [0.0; 3],
+            pairs: [[0.0; METALS]; 7],
+            metals,
+            sulfate,
+        };
+        // Pairs lower the ionic strength, and it the pairs. Alkalinity stands for bicarbonate here, so that
+        // the strength does not depend on the pH.
+        let bicarbonate = mol(Ion::Bicarbonate);
+        let others = mol(Ion::Chloride) + mol(Ion::Nitrate);
+        for _ in 0..6 {
+            medium.set_constants();
+            let (mut free, mut anions) = (metals, [bicarbonate, sulfate]);
+            for _ in 0..6 {
+                for (i, free) in free.iter_mut().enumerate() {
+                    let bound = medium.pairs[WITH_BICARBONATE][i] * anions[0]
+                        + medium.pairs[WITH_SULFATE][i] * anions[1];
+                    *free = metals[i] / (1.0 + bound);
+                }
+                anions = [
+                    bicarbonate / (1.0 + held(&medium.pairs[WITH_BICARBONATE], &free)),
+                    sulfate / (1.0 + held(&medium.pairs[WITH_SULFATE], &free)),
+                ];
+            }
+            let mut twice = others + anions[0] + 4.0 * anions[1];
+            for (i, metal) in METAL.iter().enumerate() {
+                let with_bicarbonate = medium.pairs[WITH_BICARBONATE][i] * free[i] * anions[0];
+                let with_sulfate = medium.pairs[WITH_SULFATE][i] * free[i] * anions[1];
+                twice += free[i] * metal.charge.powi(2)
+                    + with_bicarbonate * (metal.charge - 1.0).powi(2)
+                    + with_sulfate * (metal.charge - 2.0).powi(2);
+            }
+            medium.strength = twice / 2.0;
+        }
+        medium.set_constants();
+        medium
     }
 
-    /// Charge by mole.
-    fn charge(&self) -> f64 {
-        self.bicarbonate + 2.0 * self.carbonate
+    /// Constants in concentrations at the ionic strength.
+    fn set_constants(&mut self) {
+        let one = activity(self.strength, 1.0);
+        let [two, three] = [one.powi(4), one.powi(9)];
+        let k = |log: f64| 10_f64.powf(log);
+        self.per_activity = 1.0 / one;
+        // Each step leaves an anion of one charge more; hydrogen counts by its activity.
+        self.first = k(-PK1) / one;
+        self.second = k(-PK2) * one / two;
+        self.hydroxide = k(-PKW) / one;
+        self.hydrogen_sulfate = k(PK_HYDROGEN_SULFATE) * two / one;
+        if let [a, b, c] = Acid::Phosphoric.pka() {
+            self.phosphoric = [k(-a) / one, k(-b) * one / two, k(-c) * two / three];
+        }
+        let charges = [1, 2, 1, 2, 1, 2, 3];
+        for (slot, charge) in charges.into_iter().enumerate() {
+            for (i, metal) in METAL.iter().enumerate() {
+                let log = match slot {
+                    WITH_BICARBONATE => metal.bicarbonate,
+                    WITH_CARBONATE => metal.carbonate,
+                    WITH_HYDROXIDE => metal.hydroxide,
+                    WITH_SULFATE => metal.sulfate,
+                    step => metal.phosphate[step - WITH_PHOSPHATE],
+                };
+                // log y goes with the square of the charge: z² + y² − (z − y)² is 2zy.
+                let lowered = if metal.charge == 2.0 { 4 * charge } else { 2 * charge };
+                self.pairs[slot][i] = k(log) * one.powi(lowered);
+            }
+        }
+    }
+
+    /// Where the species come to rest at a pH, with phosphate (mol/L) from an acid.
+    fn settle(&self, ph: Ph, known: Known, phosphate: f64) -> Settled {
+        let hydrogen = 10_f64.powf(-ph.ph().clamp(-30.0, 45.0));
+        let to_acid = hydrogen / self.first;
+        let to_carbonate = self.second / hydrogen;
+        let hydroxide = self.hydroxide / hydrogen;
+        let to_hydrogen_sulfate = self.hydrogen_sulfate * hydrogen;
+        // Steps of phosphoric acid over the whole acid.
+        let mut step = 1.0;
+        let steps = self.phosphoric.map(|k| {
+            step *= k / hydrogen;
+            step
+        });
+        let mut free = self.metals;
+        let mut bicarbonate;
+        let mut settled =
+            Settled { acid: 0.0, bicarbonate: 0.0, carbon: 0.0, alkalinity: 0.0, phosphoric: 0.0 };
+        // A pair takes little of either side: each round brings a digit or two.
+        for _ in 0..60 {
+            let one_and = |slot: usize| 1.0 + held(&self.pairs[slot], &free);
+            let [hydrogencarbonate, carbonate] = [one_and(WITH_BICARBONATE), one_and(WITH_CARBONATE)];
+            let free_sulfate = self.sulfate / (one_and(WITH_SULFATE) + to_hydrogen_sulfate);
+            let base = hydroxide * one_and(WITH_HYDROXIDE)
+                - hydrogen * self.per_activity
+                - free_sulfate * to_hydrogen_sulfate;
+            let charge = hydrogencarbonate + 2.0 * to_carbonate * carbonate;
+            let whole = to_acid + hydrogencarbonate + to_carbonate * carbonate;
+            bicarbonate = match known {
+                Known::Total(carbon) => carbon / whole,
+                Known::Acid(acid) => acid / to_acid,
+                Known::Alkalinity(alkalinity) => (alkalinity - base).max(0.0) / charge,
+                Known::Bicarbonate(kinds) => kinds / hydrogencarbonate,
+            };
+            let weights: [f64; 3] = std::array::from_fn(|i| steps[i] * one_and(WITH_PHOSPHATE + i));
+            let all: f64 = 1.0 + weights.iter().sum::<f64>();
+            let [mut given, mut moved] = [0.0, 0.0];
+            for (count, weight) in [1.0, 2.0, 3.0].into_iter().zip(weights) {
+                given += count * weight / all;
+            }
+            let anions = [
+                bicarbonate,
+                bicarbonate * to_carbonate,
+                hydroxide,
+                free_sulfate,
+                phosphate * steps[0] / all,
+                phosphate * steps[1] / all,
+                phosphate * steps[2] / all,
+            ];
+            for (i, (free, all)) in free.iter_mut().zip(self.metals).enumerate() {
+                let bound: f64 = self.pairs.iter().zip(anions).map(|(pairs, anion)| pairs[i] * anion).sum();
+                let now = all / (1.0 + bound);
+                moved = f64::max(moved, (*free - now).abs() / now.max(f64::MIN_POSITIVE));
+                *free = now;
+            }
+            settled = Settled {
+                acid: bicarbonate * to_acid * 1000.0,
+                bicarbonate: bicarbonate * hydrogencarbonate * 1000.0,
+                carbon: bicarbonate * whole * 1000.0,
+                alkalinity: (bicarbonate * charge + base) * 1000.0,
+                phosphoric: given,
+            };
+            if !(moved > 1e-13) {
+                break;
+            }
+        }
+        settled
+    }
+
+    /// Protons an acid gives up at a pH, its steps shifted by the ionic strength.
+    fn protons(&self, acid: Acid, settled: &Settled, ph: Ph) -> f64 {
+        if acid == Acid::Phosphoric {
+            return settled.phosphoric;
+        }
+        // Step i goes from charge i to i + 1: the shift is the difference of the squares.
+        let shifted = acid
+            .pka()
+            .iter()
+            .zip(0_u8..)
+            .map(|(pka, step)| pka - DEBYE * davies(self.strength) * (2.0 * f64::from(step) + 1.0));
+        protons_with(shifted, ph)
     }
 }
 
-/// Hydroxide less hydrogen ions, mmol/L.
-fn free_base(strength: f64, ph: Ph) -> f64 {
-    let one = activity(strength, 1.0);
-    let p = ph.ph().clamp(-30.0, 45.0);
-    (10_f64.powf(p - PKW) - 10_f64.powf(-p)) * 1000.0 / one
+/// Sum over the metals of constant × free concentration: what is paired for one that is not.
+fn held(pairs: &Pairs, free: &Pairs) -> f64 {
+    pairs.iter().zip(free).map(|(k, free)| k * free).sum()
 }
 
-/// Alkalinity, mEq/L, that total carbonate of this amount has at a pH.
-pub(crate) fn alkalinity_at(strength: f64, carbon: f64, ph: Ph) -> f64 {
-    carbon * Shares::at(strength, ph).charge() + free_base(strength, ph)
+/// Alkalinity, mEq/L, that a water has once its total carbonate (mmol/L) is at a pH.
+pub(crate) fn alkalinity_at(water: &Water, carbon: f64, ph: Ph) -> f64 {
+    Medium::of(water).settle(ph, Known::Total(carbon / 1000.0), 0.0).alkalinity
+}
+
+/// The carbonate of a water as its alkalinity and pH tell it.
+fn analysed(water: &Water, medium: &Medium) -> Settled {
+    medium.settle(water.ph, Known::Alkalinity(water.alkalinity.meq_per_litre() / 1000.0), 0.0)
 }
 
 /// Total carbonate of a water from its alkalinity and pH, mmol/L.
@@ -117,59 +374,67 @@ pub(crate) fn alkalinity_at(strength: f64, carbon: f64, ph: Ph) -> f64 {
 /// Source: [`CARBONATE`]. 0 when alkalinity and pH leave room for none. Valid in [`CARBONATE_RANGE`].
 #[must_use]
 pub fn total_carbonate(water: &Water) -> f64 {
-    let strength = ionic_strength(water);
-    let carbon = (water.alkalinity.meq_per_litre() - free_base(strength, water.ph))
-        / Shares::at(strength, water.ph).charge();
-    if carbon.is_finite() { carbon.max(0.0) } else { 0.0 }
+    let carbon = analysed(water, &Medium::of(water)).carbon;
+    if carbon.is_finite() { carbon } else { 0.0 }
 }
 
-/// The free bicarbonate ion: `(Alk − [OH] + [H]) / (1 + 2·K2'/a_H)`.
+/// The bicarbonate ion, whether a metal accompanies it or not.
 ///
 /// Source: [`CARBONATE`]. Valid in [`CARBONATE_RANGE`]. Alkalinity × 1.2193 is good to 2.5 % up to pH 8.3 and
 /// 12 % too high at 9. 0 where alkalinity and pH leave none.
 #[must_use]
 pub fn bicarbonate(water: &Water) -> Concentration {
-    let shares = Shares::at(ionic_strength(water), water.ph);
-    let mmol = total_carbonate(water) * shares.bicarbonate;
+    let mmol = analysed(water, &Medium::of(water)).bicarbonate;
+    let mmol = if mmol.is_finite() { mmol } else { 0.0 };
     Ion::Bicarbonate.concentration(Equivalents::from_meq_per_litre(mmol))
 }
 
 /// Free CO2 with carbonic acid, mmol/L. Source: [`CARBONATE`]; valid in [`CARBONATE_RANGE`].
 #[must_use]
 pub fn carbonic_acid(water: &Water) -> f64 {
-    total_carbonate(water) * Shares::at(ionic_strength(water), water.ph).acid
+    let acid = analysed(water, &Medium::of(water)).acid;
+    if acid.is_finite() { acid } else { 0.0 }
 }
 
-/// Alkalinity of a water that was given its free bicarbonate and pH: the inverse of [`bicarbonate`].
+/// Alkalinity of a water that was given its bicarbonate and pH: the inverse of [`bicarbonate`].
 ///
 /// Source: [`CARBONATE`]. Valid in [`CARBONATE_RANGE`].
 #[must_use]
 pub fn alkalinity_from_bicarbonate(bicarbonate: Concentration, water: &Water) -> Equivalents {
-    let mmol = Ion::Bicarbonate.equivalents(bicarbonate).meq_per_litre();
+    let kinds = Known::Bicarbonate(Ion::Bicarbonate.equivalents(bicarbonate).meq_per_litre() / 1000.0);
     let mut with = *water;
     for _ in 0..8 {
         // The ionic strength counts the alkalinity that is sought.
-        let strength = ionic_strength(&with);
-        let shares = Shares::at(strength, water.ph);
-        let carbon = mmol / shares.bicarbonate;
-        with.alkalinity =
-            Equivalents::from_meq_per_litre(carbon * shares.charge() + free_base(strength, water.ph));
+        let found = Medium::of(&with).settle(water.ph, kinds, 0.0).alkalinity;
+        with.alkalinity = Equivalents::from_meq_per_litre(found);
     }
     with.alkalinity
 }
 
-/// Root of a rising function between pH 0 and 14 by bisection.
-fn ph_where_zero(rising: impl Fn(Ph) -> f64) -> Option<Ph> {
+/// Root of a rising function between pH 0 and 14: halves the interval, then draws secants that keep the root
+/// between them.
+fn ph_where_zero(rising: impl Fn(f64) -> f64) -> Option<Ph> {
     let (mut low, mut high) = (0.0_f64, 14.0_f64);
-    if !(rising(Ph::from_ph(low)) <= 0.0 && rising(Ph::from_ph(high)) >= 0.0) {
+    let (mut below, mut above) = (rising(low), rising(high));
+    if !(below <= 0.0 && above >= 0.0) {
         return None;
     }
-    for _ in 0..60 {
-        let middle = (low + high) / 2.0;
-        if rising(Ph::from_ph(middle)) < 0.0 {
-            low = middle;
+    for round in 0..120 {
+        let secant = low - below * (high - low) / (above - below);
+        // Every third time the middle, so that a curve that is flat on one side cannot hold it up.
+        let middle = if round < 5 || round % 3 == 2 || !(secant > low && secant < high) {
+            (low + high) / 2.0
         } else {
-            high = middle;
+            secant
+        };
+        let there = rising(middle);
+        if there < 0.0 {
+            (low, below) = (middle, there);
+        } else {
+            (high, above) = (middle, there);
+        }
+        if high - low < 1e-13 || there == 0.0 {
+            return Some(Ph::from_ph(middle));
         }
     }
     Some(Ph::from_ph((low + high) / 2.0))
@@ -180,31 +445,18 @@ fn ph_where_zero(rising: impl Fn(Ph) -> f64) -> Option<Ph> {
 /// `None` when it would lie outside 0 to 14 or a value is no number.
 #[must_use]
 pub(crate) fn ph_closed(water: &Water, carbon: f64) -> Option<Ph> {
-    let strength = ionic_strength(water);
+    let medium = Medium::of(water);
     let alkalinity = water.alkalinity.meq_per_litre();
-    ph_where_zero(|ph| alkalinity_at(strength, carbon, ph) - alkalinity)
+    let known = Known::Total(carbon / 1000.0);
+    ph_where_zero(|ph| medium.settle(Ph::from_ph(ph), known, 0.0).alkalinity - alkalinity)
 }
 
-/// Carbonate alkalinity at a pH, with the CO2 of the air where it is open.
-fn species_alkalinity(strength: f64, carbon: f64, air: Air, ph: Ph) -> f64 {
-    let carbon = match air {
-        Air::Closed => carbon,
-        Air::Open { log_pressure } => {
-            10_f64.powf(LOG_HENRY + log_pressure) * 1000.0 / Shares::at(strength, ph).acid
-        }
-    };
-    alkalinity_at(strength, carbon, ph)
-}
-
-/// Protons an acid gives up at a pH, its steps shifted by the ionic strength.
-fn protons(acid: Acid, strength: f64, ph: Ph) -> f64 {
-    // Step i goes from charge i to i + 1: the shift is the difference of the squares.
-    let shifted = acid
-        .pka()
-        .iter()
-        .zip(0_u8..)
-        .map(|(pka, step)| pka - DEBYE * davies(strength) * (2.0 * f64::from(step) + 1.0));
-    protons_with(shifted, ph)
+/// What holds the carbonate of a water: its own, or the CO2 of the air.
+fn carbonate_under(water: &Water, medium: &Medium, air: Air) -> Known {
+    match air {
+        Air::Closed => Known::Total(analysed(water, medium).carbon / 1000.0),
+        Air::Open { log_pressure } => Known::Acid(10_f64.powf(LOG_HENRY + log_pressure)),
+    }
 }
 
 /// pH of a water after acids, each in mmol/L.
@@ -214,26 +466,36 @@ fn protons(acid: Acid, strength: f64, ph: Ph) -> f64 {
 /// would lie outside 0 to 14 or a value is no number.
 #[must_use]
 pub fn ph_with_acids(water: &Water, acids: &[(Acid, f64)], air: Air) -> Option<Ph> {
-    let strength = ionic_strength(water);
-    let carbon = total_carbonate(water);
+    let medium = Medium::of(water);
+    let known = carbonate_under(water, &medium, air);
     let alkalinity = water.alkalinity.meq_per_litre();
+    let phosphate: f64 =
+        acids.iter().filter(|(acid, _)| *acid == Acid::Phosphoric).map(|(_, mmol)| mmol).sum();
     ph_where_zero(|ph| {
-        let given: f64 = acids.iter().map(|&(acid, mmol)| mmol * protons(acid, strength, ph)).sum();
-        species_alkalinity(strength, carbon, air, ph) + given - alkalinity
+        let ph = Ph::from_ph(ph);
+        let settled = medium.settle(ph, known, phosphate / 1000.0);
+        let given: f64 = acids.iter().map(|&(acid, mmol)| mmol * medium.protons(acid, &settled, ph)).sum();
+        settled.alkalinity + given - alkalinity
     })
 }
 
 /// Acid, in mmol/L, that brings a water to a pH.
 ///
-/// The inverse of [`ph_with_acids`] in closed form. Source: [`CARBONATE`]. Negative when the water is already below the target:
+/// The inverse of [`ph_with_acids`]. Source: [`CARBONATE`]. Negative when the water is already below the target:
 /// that much base of the same charge is wanting. `None` where the acid gives no proton or a value is no
 /// number.
 #[must_use]
 pub fn acid_for(water: &Water, acid: Acid, target: Ph, air: Air) -> Option<f64> {
-    let strength = ionic_strength(water);
-    let demand =
-        water.alkalinity.meq_per_litre() - species_alkalinity(strength, total_carbonate(water), air, target);
-    let mmol = demand / protons(acid, strength, target);
+    let medium = Medium::of(water);
+    let known = carbonate_under(water, &medium, air);
+    let mut mmol = 0.0_f64;
+    // Phosphate pairs with the metals of the water, so that its share depends on the dose.
+    let rounds = if acid == Acid::Phosphoric { 40 } else { 1 };
+    for _ in 0..rounds {
+        let settled = medium.settle(target, known, (mmol / 1000.0).max(0.0));
+        let demand = water.alkalinity.meq_per_litre() - settled.alkalinity;
+        mmol = demand / medium.protons(acid, &settled, target);
+    }
     mmol.is_finite().then_some(mmol)
 }
 
@@ -289,7 +551,7 @@ pub(crate) fn calcite_saturation(air: Air) -> Option<f64> {
     let mut strength = 0.0;
     let mut dissolved = 0.0;
     for _ in 0..30 {
-        let ph = ph_where_zero(|ph| -state(strength, ph).0)?;
+        let ph = ph_where_zero(|ph| -state(strength, Ph::from_ph(ph)).0)?;
         let (_, now, next) = state(strength, ph);
         dissolved = now;
         strength = next;

@@ -691,7 +691,7 @@ pub fn salt_in_solution(volume: Volume, strength: Fraction, density: Density) ->
 #[must_use]
 pub fn titrated_alkalinity(water: &Water, end_point: Ph) -> Equivalents {
     let carbon = carbonate::total_carbonate(water);
-    let left = carbonate::alkalinity_at(carbonate::ionic_strength(water), carbon, end_point);
+    let left = carbonate::alkalinity_at(water, carbon, end_point);
     water.alkalinity - Equivalents::from_meq_per_litre(left)
 }
 
