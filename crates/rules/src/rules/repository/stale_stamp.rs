@@ -65,7 +65,7 @@ impl Detail for Stale {
         Message::new(
             format!("the stamp says {}, it is {} now", self.written, self.now),
             "whoever reads the file without gyle sees the stamp",
-            "stamp the file again",
+            "run `gyle stamp` on the file",
         )
     }
     fn fixes(&self, _texts: &Texts<'_>, _say: Say) -> Vec<Mend> {
