@@ -432,25 +432,33 @@ impl MashBalance {
         Charge::from_meq(malts + water.meq_per_litre() * litres - acids + bases)
     }
 
-    /// The pH at which the mash settles, by bisection.
+    /// The pH at which the mash settles, by false position (the Illinois form, which cannot leave the bracket).
     ///
     /// Source: [`PROTON_BALANCE`]. `None` when it would lie outside [`MASH_RANGE`] or a value is no number.
     #[must_use]
     pub fn ph(&self) -> Option<Ph> {
         let demand = |ph: f64| self.demand(Ph::from_ph(ph)).meq();
-        let (mut low, mut high) = (MASH_RANGE.low, MASH_RANGE.high);
-        if !(demand(low) >= 0.0 && demand(high) <= 0.0) {
+        let (mut far, mut near) = (MASH_RANGE.low, MASH_RANGE.high);
+        let (mut at_far, mut at_near) = (demand(far), demand(near));
+        if !(at_far >= 0.0 && at_near <= 0.0) {
             return None;
         }
-        for _ in 0..60 {
-            let middle = (low + high) / 2.0;
-            if demand(middle) > 0.0 {
-                low = middle;
-            } else {
-                high = middle;
+        for _ in 0..100 {
+            let step = at_near * (near - far) / (at_near - at_far);
+            // No step is left between two ends where nothing is demanded.
+            if !step.is_finite() || step.abs() < 1e-14 {
+                break;
             }
+            let next = near - step;
+            let at_next = demand(next);
+            if (at_next > 0.0) == (at_near > 0.0) {
+                at_far /= 2.0;
+            } else {
+                (far, at_far) = (near, at_near);
+            }
+            (near, at_near) = (next, at_next);
         }
-        Some(Ph::from_ph((low + high) / 2.0))
+        Some(Ph::from_ph(near))
     }
 
     /// The pH with its standard deviation.

@@ -1,11 +1,12 @@
 //! `gyle check`.
 
+use std::collections::HashSet;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use rayon::prelude::*;
-use recipe::FileId;
+use recipe::{DefPlace, FileId};
 use rules::{Finding, Group};
 use workspace::{Config, Disk, Loaded, Workspace};
 
@@ -218,13 +219,26 @@ fn once(args: &CheckArgs, output: &mut Output) -> u8 {
     if args.fix {
         whole &= fix(&mut workspace, &loaded.files, &choice);
     }
-    let mut findings: Vec<Finding> = loaded
+    let mut findings = Vec::new();
+    let mut used = HashSet::new();
+    // Each file is seen once, so that nothing of it need be kept but what it says and names.
+    let looks: Vec<(Vec<Finding>, Vec<DefPlace>)> = loaded
         .files
         .par_iter()
-        .flat_map_iter(|id| workspace.analyse(*id).map(|analysis| analysis.findings).unwrap_or_default())
+        .filter_map(|id| {
+            let analysis = workspace.analyse_in_passing(*id)?;
+            let mut used: Vec<DefPlace> =
+                workspace.uses_in(&analysis).into_iter().map(|one| one.of).collect();
+            used.retain(|place| matches!(place.file, FileId::Workspace(_)));
+            Some((analysis.findings, used))
+        })
         .collect();
+    for (found, names) in looks {
+        findings.extend(found);
+        used.extend(names);
+    }
     let folders: Vec<PathBuf> = args.paths.iter().map(|path| absolute(path)).collect();
-    findings.extend(workspace.check_repositories(&folders));
+    findings.extend(workspace.check_repositories(&folders, &used));
     findings.retain(|finding| choice.takes(finding.rule, finding.group));
     let order = |id: FileId| workspace.file(id).map(|state| state.path.clone());
     findings.sort_by_cached_key(|finding| {

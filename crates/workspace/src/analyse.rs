@@ -48,15 +48,24 @@ pub struct Analysis {
     pub findings: Vec<Finding>,
 }
 
+/// What stays of a look at a file.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Keep {
+    /// Its recipes and findings, for the next look.
+    All,
+    /// Nothing: the file is only passed through.
+    Nothing,
+}
+
 impl Workspace {
     /// A recipe of a file, built when it is first asked for.
     #[must_use]
     pub fn recipe(&self, id: FileId, at: usize) -> Option<Arc<Recipe>> {
-        self.recipe_below(id, at, 0)
+        self.recipe_below(id, at, 0, Keep::All)
     }
 
     /// `depth` counts the recipes that took another's mash on the way, so that a circle of them ends.
-    fn recipe_below(&self, id: FileId, at: usize, depth: usize) -> Option<Arc<Recipe>> {
+    fn recipe_below(&self, id: FileId, at: usize, depth: usize, keep: Keep) -> Option<Arc<Recipe>> {
         let state = self.file(id)?;
         let slot = state.recipes.get(at)?;
         if let Some(built) = slot.get() {
@@ -72,11 +81,11 @@ impl Workspace {
             && let [(parent, index)] = self.recipes_named(state, name, None)[..]
             && (parent, index) != (id, at)
         {
-            made.from_recipe = self.recipe_below(parent, index, depth + 1);
+            made.from_recipe = self.recipe_below(parent, index, depth + 1, keep);
         }
         let made = Arc::new(made);
         // A recipe cut off from a circle is not kept: another way in may see it whole.
-        if depth == 0 {
+        if depth == 0 && keep == Keep::All {
             let _ = slot.set(Arc::clone(&made));
         }
         Some(made)
@@ -86,28 +95,34 @@ impl Workspace {
     /// stays.
     #[must_use]
     pub fn analyse_in_passing(&self, id: FileId) -> Option<Analysis> {
-        self.with_fresh(id)?.analyse(id)
+        self.analyse_keeping(id, Keep::Nothing)
     }
 
     /// Everything that can be said of a file.
     #[must_use]
     pub fn analyse(&self, id: FileId) -> Option<Analysis> {
+        self.analyse_keeping(id, Keep::All)
+    }
+
+    fn analyse_keeping(&self, id: FileId, keep: Keep) -> Option<Analysis> {
         let state = self.file(id)?;
         let config = &state.config;
         let mut findings = Vec::new();
         let mut recipes = Vec::with_capacity(state.units.recipes.len());
-        self.build_side_by_side(state);
+        if keep == Keep::All {
+            self.build_side_by_side(state);
+        }
         for (at, unit) in state.units.recipes.iter().enumerate() {
-            let Some(recipe) = self.recipe(id, at) else { continue };
+            let Some(recipe) = self.recipe_below(id, at, 0, keep) else { continue };
             recipes.push(AnalysedRecipe { recipe, starts: starts_of(state, &unit.blocks) });
         }
         self.check_file(state, &recipes, &mut findings);
-        for found in self.check_recipes(state, &recipes) {
+        for found in self.check_recipes(state, &recipes, keep) {
             findings.extend(found);
         }
         let mut logs = Vec::with_capacity(state.units.logs.len());
         for at in 0..state.units.logs.len() {
-            let (log, trouble) = self.log(state, at);
+            let (log, trouble) = self.log(state, at, keep);
             let place = Places {
                 workspace: self,
                 recipe: log
@@ -130,7 +145,9 @@ impl Workspace {
             None => {
                 let found = self.check_definitions(state);
                 findings.extend(found.iter().cloned());
-                if let Some(kept) = Kept::new(id, &state.tree, found) {
+                if keep == Keep::All
+                    && let Some(kept) = Kept::new(id, &state.tree, found)
+                {
                     let _ = state.checked_definitions.set(Arc::new(kept));
                 }
             }
@@ -156,7 +173,7 @@ impl Workspace {
     }
 
     /// What is wrong with each recipe of a file. What is known of a recipe is kept as long as it is.
-    fn check_recipes(&self, state: &FileState, recipes: &[AnalysedRecipe]) -> Vec<Vec<Finding>> {
+    fn check_recipes(&self, state: &FileState, recipes: &[AnalysedRecipe], keep: Keep) -> Vec<Vec<Finding>> {
         let id = state.id;
         let check = |(at, one): (usize, &AnalysedRecipe)| -> Vec<Finding> {
             // A recipe that takes another's mash depends on more than its own blocks.
@@ -165,7 +182,8 @@ impl Workspace {
                 return kept.placed(id, &state.tree).collect();
             }
             let found = self.check_recipe(state, one);
-            if let Some(slot) = slot
+            if keep == Keep::All
+                && let Some(slot) = slot
                 && let Some(kept) = Kept::new(id, &state.tree, found.clone())
             {
                 let _ = slot.set(Arc::new(kept));
@@ -486,12 +504,12 @@ impl Workspace {
     }
 
     /// A log of a file, with its recipe where exactly one is meant.
-    fn log(&self, state: &FileState, at: usize) -> (AnalysedLog, Vec<Hit>) {
+    fn log(&self, state: &FileState, at: usize, keep: Keep) -> (AnalysedLog, Vec<Hit>) {
         let unit = &state.units.logs[at];
         let blocks = blocks_of(state, &unit.blocks);
         let found = self.recipes_named(state, &unit.recipe_name, unit.of.as_deref());
         let planned = match found[..] {
-            [(file, index)] => self.recipe(file, index).map(|recipe| (file, index, recipe)),
+            [(file, index)] => self.recipe_below(file, index, 0, keep).map(|recipe| (file, index, recipe)),
             _ => None,
         };
         let settings = recipe::Settings { customary: state.config.figures.customary };

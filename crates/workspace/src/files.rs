@@ -498,15 +498,6 @@ impl Workspace {
         FileId::Workspace(at)
     }
 
-    /// A snapshot in which nothing is built of a file.
-    pub(crate) fn with_fresh(&self, id: FileId) -> Option<Self> {
-        let FileId::Workspace(at) = id else { return None };
-        let mut next = self.clone();
-        let slot = next.files.get_mut(at as usize)?;
-        *slot = Arc::new(slot.fresh());
-        Some(next)
-    }
-
     /// Takes a file out that is gone; whatever names it finds nothing. Its place stays for when it comes back.
     pub fn forget(&mut self, path: &Path) {
         let path = normal(path);

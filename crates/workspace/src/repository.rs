@@ -4,18 +4,20 @@ use std::collections::HashSet;
 use std::path::PathBuf;
 use std::sync::Arc;
 
+use rayon::prelude::*;
 use recipe::{DefPlace, Event, FileId, Log, Thing};
-use rules::{At, Finding, Level, RepositoryCx};
+use rules::{At, Finding, RepositoryCx};
 use syntax::vocabulary::BlockKind;
 
-use crate::analyse::{Places, header_of};
+use crate::analyse::{Analysis, Places, header_of};
 use crate::config::Config;
 use crate::files::Workspace;
 
 impl Workspace {
-    /// What is wrong across the files of the repositories that lie in one of these folders as a whole.
+    /// What is wrong across the files of the repositories that lie in one of these folders as a whole, when all
+    /// of them together name these definitions.
     #[must_use]
-    pub fn check_repositories(&self, folders: &[PathBuf]) -> Vec<Finding> {
+    pub fn check_repositories(&self, folders: &[PathBuf], used: &HashSet<DefPlace>) -> Vec<Finding> {
         let mut seen: Vec<Arc<Config>> = Vec::new();
         for state in self.files() {
             let config = &state.config;
@@ -25,10 +27,10 @@ impl Workspace {
                 seen.push(Arc::clone(config));
             }
         }
-        seen.iter().flat_map(|config| self.check_repository(config)).collect()
+        seen.iter().flat_map(|config| self.check_repository(config, used)).collect()
     }
 
-    fn check_repository(&self, config: &Arc<Config>) -> Vec<Finding> {
+    fn check_repository(&self, config: &Arc<Config>, used: &HashSet<DefPlace>) -> Vec<Finding> {
         let files = || {
             self.files().filter(|state| Arc::ptr_eq(&state.config, config) && !config.excludes(&state.path))
         };
@@ -39,13 +41,9 @@ impl Workspace {
             recipes.extend(state.units.recipes.iter().map(|unit| (&*unit.name, header(&unit.blocks))));
             logs.extend(state.units.logs.iter().map(|unit| (&*unit.id, header(&unit.blocks))));
         }
-        // Finding out what is named means building everything: only for those who ask.
-        let wants_used =
-            rules::find("unused-definition").is_some_and(|rule| config.rules.levels.of(rule) != Level::Off);
-        let used = if wants_used { self.used() } else { HashSet::new() };
         let definitions: Vec<(&recipe::Definition, bool)> = files()
             .flat_map(|state| &state.shelf.definitions)
-            .map(|definition| (&**definition, !wants_used || used.contains(&definition.place)))
+            .map(|definition| (&**definition, used.contains(&definition.place)))
             .collect();
         let cx = RepositoryCx { recipes: &recipes, logs: &logs, definitions: &definitions };
         let hits = rules::check_repository(&cx, &config.rules);
@@ -66,36 +64,36 @@ impl Workspace {
             .collect()
     }
 
-    /// The definitions that a recipe, a log or another definition names.
-    fn used(&self) -> HashSet<DefPlace> {
-        self.uses().into_iter().map(|one| one.of).collect()
-    }
-
     /// What names which definition, over all files at hand, file by file; built-in definitions too.
     #[must_use]
     pub fn uses(&self) -> Vec<Use> {
-        let mut uses = Vec::new();
         let ids: Vec<FileId> = self.files().map(|state| state.id).collect();
-        for id in ids {
-            let Some(analysis) = self.analyse(id) else { continue };
-            for one in &analysis.recipes {
-                let by = User::Recipe(one.recipe.name.clone());
-                let places = one.recipe.things().into_iter().filter_map(place_of);
-                uses.extend(places.map(|of| Use { of, by: by.clone(), file: id }));
-            }
-            for one in &analysis.logs {
-                let by = User::Log(one.log.id.clone());
-                let places = named_in_log(&one.log).into_iter().filter_map(place_of);
-                uses.extend(places.map(|of| Use { of, by: by.clone(), file: id }));
-            }
-            let Some(state) = self.file(id) else { continue };
-            for definition in &state.shelf.definitions {
-                if let Some((name, _)) = &definition.like
-                    && let Some(found) = self.scope(state).find(definition.kind, name)
-                {
-                    let by = User::Definition(definition.kind, definition.name.clone());
-                    uses.push(Use { of: found.definition.place, by, file: id });
-                }
+        let look = |id: FileId| self.analyse_in_passing(id).map(|analysis| self.uses_in(&analysis));
+        ids.into_par_iter().filter_map(look).flatten_iter().collect()
+    }
+
+    /// What names which definition in one file.
+    #[must_use]
+    pub fn uses_in(&self, analysis: &Analysis) -> Vec<Use> {
+        let file = analysis.file;
+        let mut uses = Vec::new();
+        for one in &analysis.recipes {
+            let by = User::Recipe(one.recipe.name.clone());
+            let places = one.recipe.things().into_iter().filter_map(place_of);
+            uses.extend(places.map(|of| Use { of, by: by.clone(), file }));
+        }
+        for one in &analysis.logs {
+            let by = User::Log(one.log.id.clone());
+            let places = named_in_log(&one.log).into_iter().filter_map(place_of);
+            uses.extend(places.map(|of| Use { of, by: by.clone(), file }));
+        }
+        let Some(state) = self.file(file) else { return uses };
+        for definition in &state.shelf.definitions {
+            if let Some((name, _)) = &definition.like
+                && let Some(found) = self.scope(state).find(definition.kind, name)
+            {
+                let by = User::Definition(definition.kind, definition.name.clone());
+                uses.push(Use { of: found.definition.place, by, file });
             }
         }
         uses
