@@ -50,10 +50,9 @@ fn demo() -> Workspace {
 
 /// Everything found, in all files.
 fn all(workspace: &Workspace) -> Vec<Found> {
-    let used = workspace.uses().into_iter().map(|one| one.of).collect();
     let own = workspace.files().filter_map(|state| workspace.analyse(state.id));
     let own = own.flat_map(|analysis| analysis.findings);
-    own.chain(workspace.check_repositories(&[root()], &used))
+    own.chain(workspace.check_repositories(&[root()]))
         .filter_map(|finding| {
             let state = workspace.file(finding.file)?;
             let line = LineIndex::new(&state.text).line(finding.span.start);

@@ -29,8 +29,7 @@ impl Bench {
     pub(crate) fn findings(&self) -> Vec<Finding> {
         let files = self.workspace.files().filter_map(|state| self.workspace.analyse(state.id));
         let mut all: Vec<Finding> = files.flat_map(|analysis| analysis.findings).collect();
-        let used = self.workspace.uses().into_iter().map(|one| one.of).collect();
-        all.extend(self.workspace.check_repositories(&["/brewery".into()], &used));
+        all.extend(self.workspace.check_repositories(&["/brewery".into()]));
         all
     }
 

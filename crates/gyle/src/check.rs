@@ -238,7 +238,7 @@ fn once(args: &CheckArgs, output: &mut Output) -> u8 {
         used.extend(names);
     }
     let folders: Vec<PathBuf> = args.paths.iter().map(|path| absolute(path)).collect();
-    findings.extend(workspace.check_repositories(&folders, &used));
+    findings.extend(workspace.check_repositories_naming(&folders, &used));
     findings.retain(|finding| choice.takes(finding.rule, finding.group));
     let order = |id: FileId| workspace.file(id).map(|state| state.path.clone());
     findings.sort_by_cached_key(|finding| {

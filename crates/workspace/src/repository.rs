@@ -14,10 +14,16 @@ use crate::config::Config;
 use crate::files::Workspace;
 
 impl Workspace {
-    /// What is wrong across the files of the repositories that lie in one of these folders as a whole, when all
-    /// of them together name these definitions.
+    /// What is wrong across the files of the repositories that lie in one of these folders as a whole.
     #[must_use]
-    pub fn check_repositories(&self, folders: &[PathBuf], used: &HashSet<DefPlace>) -> Vec<Finding> {
+    pub fn check_repositories(&self, folders: &[PathBuf]) -> Vec<Finding> {
+        let used = self.uses().into_iter().map(|one| one.of).collect();
+        self.check_repositories_naming(folders, &used)
+    }
+
+    /// The same for who knows already which definitions the files name.
+    #[must_use]
+    pub fn check_repositories_naming(&self, folders: &[PathBuf], used: &HashSet<DefPlace>) -> Vec<Finding> {
         let mut seen: Vec<Arc<Config>> = Vec::new();
         for state in self.files() {
             let config = &state.config;

@@ -166,6 +166,10 @@ fn amounts(cx: &RecipeCx, litres: f64, hits: &mut Hits) {
     let weight = cx.figure(FigureId::GristWeight);
     for (place, thing, amount) in cx.calc.ingredients() {
         let Ok(amount) = amount else { continue };
+        // What primes the beer is judged by the pressure it makes.
+        if cx.recipe.blocks.get(usize::from(place.block)).is_some_and(|block| block.kind == BlockKind::Package) {
+            continue;
+        }
         let Some(span) = span_of(thing, amount) else { continue };
         let by_litre = match amount {
             Ingredient::Mass(kg) => kg * 1000.0 / litres,
