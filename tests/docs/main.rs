@@ -5,3 +5,4 @@
 
 mod language;
 mod reference;
+mod schema;

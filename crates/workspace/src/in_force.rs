@@ -72,7 +72,7 @@ impl Config {
     pub fn figure_settings(&self) -> Vec<(&'static str, String)> {
         core::iter::once(&CUSTOMARY)
             .chain(FIGURES)
-            .map(|(key, takes)| (*key, takes.in_force(&self.figures).unwrap_or_else(|| BY_RECIPE.to_owned())))
+            .map(|key| (key.word, key.takes.in_force(&self.figures).unwrap_or_else(|| BY_RECIPE.to_owned())))
             .collect()
     }
 }

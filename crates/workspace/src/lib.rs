@@ -14,6 +14,7 @@ mod files;
 mod in_force;
 mod kept;
 mod repository;
+mod settings;
 mod source;
 mod written;
 
@@ -21,4 +22,5 @@ pub use analyse::{AnalysedLog, AnalysedRecipe, Analysis};
 pub use config::{Config, ConfigError, Library, Root};
 pub use files::{FileState, Loaded, Workspace};
 pub use repository::{Use, User};
+pub use settings::{Setting, SettingValue, settings};
 pub use source::{Disk, LARGEST, MOST, Memory, Skipped, Source, Walk, normal};

@@ -2,10 +2,12 @@
 //! whether rules, limits and patterns are ones there are is seen when it is merged with the defaults.
 
 use core::ops::Range;
+use std::borrow::Cow;
 
 use figures::{AlcoholModel, BitternessGravity, BitternessModel, ColourModel, Settings, ShownUnits};
 use quantity::Customary;
 use rules::Level;
+use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 /// Something wrong in a `gyle.toml`.
@@ -82,71 +84,124 @@ impl FigureSetting {
     }
 }
 
-/// Keys of `[figures]` with what they take.
-pub(crate) const FIGURES: &[(&str, Takes)] = {
+/// A key above all sections, or a section.
+#[derive(Clone, Copy)]
+pub(crate) enum Top {
+    Rules,
+    Library,
+    Customary,
+    Figures,
+    Check,
+}
+
+pub(crate) const TOP: &[(&str, Top)] = &[
+    ("rules", Top::Rules),
+    ("library", Top::Library),
+    ("customary", Top::Customary),
+    ("figures", Top::Figures),
+    ("check", Top::Check),
+];
+
+/// A key of `[check]`.
+#[derive(Clone, Copy)]
+pub(crate) enum InCheck {
+    Exclude,
+    Rules,
+    Limits,
+}
+
+pub(crate) const CHECK: &[(&str, InCheck)] =
+    &[("exclude", InCheck::Exclude), ("rules", InCheck::Rules), ("limits", InCheck::Limits)];
+
+/// A key that sets something of the figures.
+pub(crate) struct Key {
+    pub(crate) word: &'static str,
+    /// What it sets, for the schema.
+    pub(crate) doc: &'static str,
+    pub(crate) takes: Takes,
+}
+
+/// Keys of `[figures]`.
+pub(crate) const FIGURES: &[Key] = {
     use FigureSetting as S;
     &[
-        (
-            "bitterness",
-            Takes::Word(&[
+        Key {
+            word: "bitterness",
+            doc: "The model that bitterness is computed by.",
+            takes: Takes::Word(&[
                 ("tinseth", S::Bitterness(BitternessModel::Tinseth)),
                 ("rager", S::Bitterness(BitternessModel::Rager)),
                 ("garetz", S::Bitterness(BitternessModel::Garetz)),
             ]),
-        ),
-        (
-            "bitterness-gravity",
-            Takes::Word(&[
+        },
+        Key {
+            word: "bitterness-gravity",
+            doc: "The gravity of the wort that bitterness is computed at.",
+            takes: Takes::Word(&[
                 ("mean", S::BitternessGravity(BitternessGravity::Mean)),
                 ("pre-boil", S::BitternessGravity(BitternessGravity::PreBoil)),
                 ("post-boil", S::BitternessGravity(BitternessGravity::PostBoil)),
             ]),
-        ),
-        (
-            "colour",
-            Takes::Word(&[
+        },
+        Key {
+            word: "colour",
+            doc: "The model that colour is computed by.",
+            takes: Takes::Word(&[
                 ("morey", S::Colour(ColourModel::Morey)),
                 ("daniels", S::Colour(ColourModel::Daniels)),
                 ("mosher", S::Colour(ColourModel::Mosher)),
             ]),
-        ),
-        (
-            "alcohol",
-            Takes::Word(&[
+        },
+        Key {
+            word: "alcohol",
+            doc: "The model that alcohol is computed by.",
+            takes: Takes::Word(&[
                 ("balling", S::Alcohol(AlcoholModel::Balling)),
                 ("cutaia", S::Alcohol(AlcoholModel::Cutaia)),
                 ("uk-excise", S::Alcohol(AlcoholModel::UkExcise)),
             ]),
-        ),
-        ("mash-effect", Takes::Word(&[("off", S::MashEffect(false)), ("on", S::MashEffect(true))])),
-        (
-            "units",
-            Takes::Word(&[
+        },
+        Key {
+            word: "mash-effect",
+            doc: "Whether the temperature of the mash moves the final gravity.",
+            takes: Takes::Word(&[("off", S::MashEffect(false)), ("on", S::MashEffect(true))]),
+        },
+        Key {
+            word: "units",
+            doc: "The units that figures are shown in; each recipe's own where this is not set.",
+            takes: Takes::Word(&[
                 ("metric", S::Units(ShownUnits::Metric)),
                 ("us", S::Units(ShownUnits::Us)),
                 ("imperial", S::Units(ShownUnits::Imperial)),
             ]),
-        ),
-        ("pellet-factor", Takes::Factor { make: S::PelletFactor, of: |settings| settings.pellet_factor }),
-        (
-            "first-wort-factor",
-            Takes::Factor { make: S::FirstWortFactor, of: |settings| settings.first_wort_factor },
-        ),
-        (
-            "mash-hop-factor",
-            Takes::Factor { make: S::MashHopFactor, of: |settings| settings.mash_hop_factor },
-        ),
+        },
+        Key {
+            word: "pellet-factor",
+            doc: "How much more bitterness pellets give than leaf hops.",
+            takes: Takes::Factor { make: S::PelletFactor, of: |settings| settings.pellet_factor },
+        },
+        Key {
+            word: "first-wort-factor",
+            doc: "The bitterness of a first-wort hop over that of the same hop boiled throughout.",
+            takes: Takes::Factor { make: S::FirstWortFactor, of: |settings| settings.first_wort_factor },
+        },
+        Key {
+            word: "mash-hop-factor",
+            doc: "The bitterness of a mash hop over that of the same hop boiled throughout.",
+            takes: Takes::Factor { make: S::MashHopFactor, of: |settings| settings.mash_hop_factor },
+        },
     ]
 };
 
 /// The key above all sections that the figures depend on.
-pub(crate) const CUSTOMARY: (&str, Takes) = (
-    "customary",
-    Takes::Word(&[
+pub(crate) const CUSTOMARY: Key = Key {
+    word: "customary",
+    doc: "Which gallon, pint and ounce is meant where a recipe does not say.",
+    takes: Takes::Word(&[
         ("us", FigureSetting::Customary(Customary::Us)),
         ("imperial", FigureSetting::Customary(Customary::Imperial)),
     ]),
-);
+};
 
 /// What a key takes.
 pub(crate) enum Takes {
@@ -301,41 +356,56 @@ impl Reader<'_> {
         }
     }
 
+    /// What a key of a section means; one that means nothing is an error.
+    fn known<T: Copy>(
+        &mut self,
+        key: &Spanned<Cow<'_, str>>,
+        section: &str,
+        keys: &[(&'static str, T)],
+    ) -> Option<T> {
+        let name = &**key.get_ref();
+        let found = keys.iter().find(|(word, _)| *word == name).map(|(_, known)| *known);
+        if found.is_none() {
+            let words: Vec<&'static str> = keys.iter().map(|(word, _)| *word).collect();
+            self.unknown(key.span(), name, section, &words);
+        }
+        found
+    }
+
     fn top(&mut self, table: &DeTable<'_>) {
-        const KNOWN: &[&str] = &["rules", "library", "customary", "figures", "check"];
         for (key, value) in table {
             let (span, inner) = (value.span(), value.get_ref());
-            match &**key.get_ref() {
-                "rules" => self.written.edition = self.one_of("rules", span, inner, &[(EDITION, EDITION)]),
-                "library" => self.written.library = self.list("library", span, inner),
-                "customary" => {
+            let Some(known) = self.known(key, "", TOP) else { continue };
+            match known {
+                Top::Rules => self.written.edition = self.one_of("rules", span, inner, &[(EDITION, EDITION)]),
+                Top::Library => self.written.library = self.list("library", span, inner),
+                Top::Customary => {
                     let setting = self.setting(&CUSTOMARY, span, inner);
                     self.written.figures.extend(setting);
                 }
-                "figures" => {
+                Top::Figures => {
                     if let Some(table) = self.table("figures", span, inner) {
                         self.figures(table);
                     }
                 }
-                "check" => {
+                Top::Check => {
                     if let Some(table) = self.table("check", span, inner) {
                         self.check(table);
                     }
                 }
-                other => self.unknown(key.span(), other, "", KNOWN),
             }
         }
     }
 
     fn setting(
         &mut self,
-        (key, takes): &(&'static str, Takes),
+        Key { word, takes, .. }: &Key,
         span: Range<usize>,
         value: &DeValue<'_>,
     ) -> Option<FigureSetting> {
         match takes {
-            Takes::Word(words) => self.one_of(key, span, value, words),
-            Takes::Factor { make, .. } => self.number(key, span, value).map(make),
+            Takes::Word(words) => self.one_of(word, span, value, words),
+            Takes::Factor { make, .. } => self.number(word, span, value).map(make),
         }
     }
 
@@ -343,10 +413,10 @@ impl Reader<'_> {
         for (key, value) in table {
             let (span, inner) = (value.span(), value.get_ref());
             let name = &**key.get_ref();
-            let setting = match FIGURES.iter().find(|(known, _)| *known == name) {
+            let setting = match FIGURES.iter().find(|known| known.word == name) {
                 Some(known) => self.setting(known, span, inner),
                 None => {
-                    let known: Vec<&'static str> = FIGURES.iter().map(|(known, _)| *known).collect();
+                    let known: Vec<&'static str> = FIGURES.iter().map(|known| known.word).collect();
                     self.unknown(key.span(), name, "figures", &known);
                     None
                 }
@@ -358,19 +428,19 @@ impl Reader<'_> {
     fn check(&mut self, table: &DeTable<'_>) {
         for (key, value) in table {
             let (span, inner) = (value.span(), value.get_ref());
-            match &**key.get_ref() {
-                "exclude" => self.written.exclude = self.list("exclude", span, inner),
-                "rules" => {
+            let Some(known) = self.known(key, "check", CHECK) else { continue };
+            match known {
+                InCheck::Exclude => self.written.exclude = self.list("exclude", span, inner),
+                InCheck::Rules => {
                     if let Some(table) = self.table("check.rules", span, inner) {
                         self.levels(table);
                     }
                 }
-                "limits" => {
+                InCheck::Limits => {
                     if let Some(table) = self.table("check.limits", span, inner) {
                         self.limits(table);
                     }
                 }
-                other => self.unknown(key.span(), other, "check", &["exclude", "rules", "limits"]),
             }
         }
     }
