@@ -1498,10 +1498,7 @@ static enum Outcome expectation(Line *l, int start) {
   end = string(l, i, LABEL, &quote);
   if (end >= 0) i = blanks(l, end);
   if (i != l->stop || !expects(&found)) return BROKEN;
-  if (found.kind == RANGE && found.first.number > found.second.number) {
-    const Unit *low = &found.first.unit, *high = &found.second.unit;
-    if (low->present == high->present && (!low->present || low->id == high->id)) l->fault = true;
-  }
+  if (found.kind == RANGE) unordered(l, &found);
   return outcome(l);
 }
 static enum Outcome condition(Line *l, int i) {
