@@ -143,3 +143,77 @@ async def test_closing_takes_the_diagnostics_away(client: LanguageClient):
     client.text_document_did_close(t.DidCloseTextDocumentParams(t.TextDocumentIdentifier(URI)))
     await asyncio.wait_for(client.wait_for_notification(t.TEXT_DOCUMENT_PUBLISH_DIAGNOSTICS), 10)
     assert list(client.diagnostics[URI]) == []
+
+
+ACTIONS = """recipe "Größe"
+  batch     20 L
+grist
+  4 kg      pale ale malt
+boil 60 min
+  "Größe 🌾" [5 %] at 60 min to reach 30 IBU
+hop "Größe 🌾"
+  alpha     5 %
+"""
+
+
+async def chosen(client: LanguageClient, text: str, piece: str, title: str, only=None) -> t.CodeAction:
+    """The action of this title at a piece of the text, with its edit."""
+    at = t.Range(span(text, piece, client.encoding).start, span(text, piece, client.encoding).start)
+    context = t.CodeActionContext(diagnostics=[], only=only)
+    params = t.CodeActionParams(t.TextDocumentIdentifier(URI), at, context)
+    actions = await client.text_document_code_action_async(params)
+    action = next(a for a in actions if a.title == title)
+    if action.edit is None:
+        assert client.advertised.code_action_provider.resolve_provider
+        action = await client.code_action_resolve_async(action)
+    return action
+
+
+def edits_of(action: t.CodeAction, uri: str = URI) -> list[t.TextEdit]:
+    edit = action.edit
+    if edit.document_changes:
+        return [e for change in edit.document_changes if getattr(change, "text_document", None) and change.text_document.uri == uri for e in change.edits]
+    return edit.changes[uri]
+
+
+async def test_a_computed_amount_is_written_in(client: LanguageClient):
+    open_text(client, ACTIONS)
+    action = await chosen(client, ACTIONS, "to reach", "Write the computed amount in")
+    after = apply(ACTIONS, edits_of(action), client.encoding)
+    line = next(line for line in after.splitlines() if "[5 %]" in line)
+    amount, rest = line.split(" g ")
+    assert 20 < float(amount) < 100 and rest.strip() == '"Größe 🌾" [5 %] at 60 min'
+
+
+async def test_a_recipe_is_resized(client: LanguageClient):
+    text = ACTIONS.replace("20 L", "20 L  # für 🌾")
+    open_text(client, text)
+    title = "Resize to 10.0 L, keeping gravity, bitterness, colour and water"
+    action = await chosen(client, text, "# für", title)
+    after = apply(text, edits_of(action), client.encoding)
+    assert "  batch     10 L  # für 🌾\n" in after and "  2 kg      pale ale malt\n" in after
+
+
+async def test_measures_are_converted_and_percentages_made(client: LanguageClient):
+    text = ACTIONS.replace('"Größe 🌾" [5 %] at 60 min to reach 30 IBU', '20 g      "Größe 🌾" [stored 5 C] at 60 min')
+    open_text(client, text)
+    action = await chosen(client, text, "at 60 min", "Write this line in US customary units")
+    after = apply(text, edits_of(action), client.encoding)
+    assert '  0.7055 oz "Größe 🌾" [stored 41 F] at 60 min\n' in after
+    action = await chosen(client, text, "pale ale", "Write the grist in percentages")
+    after = apply(text, edits_of(action), client.encoding)
+    assert "grist to reach 1.0" in after and "  100 %     pale ale malt\n" in after
+    source = [t.CodeActionKind.Source]
+    action = await chosen(client, text, "pale ale", "Write this file in US customary units", source)
+    after = apply(text, edits_of(action), client.encoding)
+    assert "  batch     5.283 usgal\n" in after and "  8.818 lb  pale ale malt\n" in after
+
+
+async def test_every_safe_fix_at_once(client: LanguageClient):
+    text = TEXT.replace("4,5", "4.5").replace("  batch     20 L", '  batch     20 L  # "Größe 🌾"\nbatch 21 L')
+    open_text(client, text)
+    await found(client, 1)
+    only = [t.CodeActionKind.SourceFixAll]
+    action = await chosen(client, text, "recipe", "Apply every safe fix of this file", only)
+    after = apply(text, edits_of(action), client.encoding)
+    assert "\n  batch 21 L" in after or "\n  batch     21 L" in after

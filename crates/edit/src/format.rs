@@ -50,7 +50,7 @@ pub fn format(file: &File) -> Vec<Edit> {
 }
 
 /// Adds the smallest edit that turns one text into the other.
-fn push_change(edits: &mut Vec<Edit>, start: u32, old: &str, new: &str) {
+pub(crate) fn push_change(edits: &mut Vec<Edit>, start: u32, old: &str, new: &str) {
     if old == new {
         return;
     }
@@ -113,6 +113,20 @@ fn formatted(block: &Block, at: usize, line: &Line) -> Option<String> {
     Some(out.text)
 }
 
+/// Column the first field of a block's entries is padded to.
+pub(crate) fn stop(block: &Block) -> usize {
+    if block.entries_as.is_definition() { DEFINITION_STOP } else { PROCESS_STOP }
+}
+
+/// A field padded to its stop; one as long as the stop is followed by two blanks.
+pub(crate) fn field(text: &str, stop: usize) -> String {
+    let width = text.chars().count();
+    let blanks = if width < stop { stop - width } else { 2 };
+    let mut field = String::from(text);
+    field.extend(core::iter::repeat_n(' ', blanks));
+    field
+}
+
 struct Writer<'b> {
     block: &'b Block,
     text: String,
@@ -120,15 +134,11 @@ struct Writer<'b> {
 
 impl Writer<'_> {
     fn stop(&self) -> usize {
-        if self.block.entries_as.is_definition() { DEFINITION_STOP } else { PROCESS_STOP }
+        stop(self.block)
     }
 
-    /// A field padded to its stop; one as long as the stop is followed by two blanks.
     fn field(&mut self, text: &str, stop: usize) {
-        self.text.push_str(text);
-        let width = text.chars().count();
-        let blanks = if width < stop { stop - width } else { 2 };
-        self.text.extend(core::iter::repeat_n(' ', blanks));
+        self.text.push_str(&field(text, stop));
     }
 
     fn word(&mut self, text: &str) {

@@ -5,9 +5,24 @@
 //! - The formatter keeps meaning, comments, spelling of numbers and line ends; a line that could not be read
 //!   stays as it is; no line moves because another changed.
 //! - Formatting twice changes nothing, nor does stamping twice.
+//! - A change of a recipe touches the lines it must and nothing else of them; a line that was formatted
+//!   stays so.
+//! - No brewing is computed here: amounts come from `figures`, here they are rounded and written.
 
+mod convert;
 mod format;
+mod line;
+mod resize;
+mod shares;
+mod solved;
 mod stamp;
+mod weigh;
 
+pub use convert::{convert, systems};
 pub use format::format;
+pub use line::Placed;
+pub use resize::resize;
+pub use shares::{in_masses, in_percent, to_masses, to_percentages};
+pub use solved::{is_solved, write_answer, write_solved};
 pub use stamp::{Stamping, Stamps, stamp_log, stamp_recipe};
+pub use weigh::{mass, mass_in, number, weighable};

@@ -8,6 +8,7 @@
 //! - Nothing is computed here that a figure or a rule does not compute; what is missing is not shown.
 //! - No panics on any input, however broken.
 
+mod actions;
 mod completion;
 mod explain;
 mod facts;
@@ -21,6 +22,7 @@ mod places;
 mod readings;
 mod symbols;
 
+pub use actions::{Action, ActionKind, Change, action_change, actions};
 pub use completion::{Completion, CompletionKind, completions};
 pub use folding::{Fold, FoldKind, folding, selection};
 pub use hints::{Hint, HintKind, hint_tooltip, hints};

@@ -2,12 +2,14 @@
 
 use std::collections::HashMap;
 
-use syntax::{Edit, Fix};
+use ide::{Action, ActionKind, Change};
+use serde::{Deserialize, Serialize};
+use syntax::{Edit, Fix, Span};
 use tower_lsp::lsp_types::{
     CodeAction, CodeActionKind, CodeActionOrCommand, CodeActionParams, DocumentChanges, OneOf,
     OptionalVersionedTextDocumentIdentifier, TextDocumentEdit, TextEdit, Url, WorkspaceEdit,
 };
-use workspace::FileState;
+use workspace::{Analysis, FileState};
 
 use crate::convert;
 use crate::snapshot::{Snapshot, Text};
@@ -40,6 +42,92 @@ fn edit_of(snapshot: &Snapshot, state: &FileState, text: &Text, edits: &[Edit]) 
     let uri = snapshot.uri(state.id)?;
     let version = snapshot.open.get(&state.id).map(|open| open.version);
     Some(workspace_edit(snapshot, vec![(uri, version, text.edits(edits))]))
+}
+
+/// What an action carries to be computed when it is chosen.
+#[derive(Serialize, Deserialize)]
+struct Data {
+    uri: Url,
+    /// Of the text it was offered for; none of a file that is not open.
+    version: Option<i32>,
+    start: u32,
+    end: u32,
+    id: String,
+    choice: String,
+}
+
+/// The kind of the protocol.
+pub(crate) fn kind_of(kind: ActionKind) -> CodeActionKind {
+    match kind {
+        ActionKind::Rewrite => CodeActionKind::REFACTOR_REWRITE,
+        ActionKind::Extract => CodeActionKind::REFACTOR_EXTRACT,
+        ActionKind::Source => CodeActionKind::SOURCE,
+    }
+}
+
+/// A change of any files.
+fn edit_of_change(snapshot: &Snapshot, change: &Change) -> Option<WorkspaceEdit> {
+    let mut changes = Vec::with_capacity(change.edits.len());
+    for (file, edits) in &change.edits {
+        let version = snapshot.open.get(file).map(|open| open.version);
+        changes.push((snapshot.uri(*file)?, version, snapshot.text(*file)?.edits(edits)));
+    }
+    Some(workspace_edit(snapshot, changes))
+}
+
+/// What is offered at a place beside fixes, computed at once only where the client cannot ask for it later.
+fn offers(
+    snapshot: &Snapshot,
+    state: &FileState,
+    analysis: &Analysis,
+    asked: Span,
+    params: &CodeActionParams,
+) -> Vec<CodeActionOrCommand> {
+    // Of the whole file only where it is asked for: as one more entry at every place it would be in the way.
+    let fits = |kind: ActionKind| {
+        wanted(params, &kind_of(kind)) && (kind != ActionKind::Source || params.context.only.is_some())
+    };
+    let Some(uri) = snapshot.uri(state.id) else { return Vec::new() };
+    let version = snapshot.open.get(&state.id).map(|open| open.version);
+    let made = ide::actions(&snapshot.workspace, analysis, asked, fits).into_iter().filter_map(|one| {
+        let Action { id, choice, title, kind } = one;
+        let (edit, data) = if snapshot.client.resolves_edits {
+            let data = Data {
+                uri: uri.clone(),
+                version,
+                start: asked.start,
+                end: asked.end,
+                id: id.to_owned(),
+                choice,
+            };
+            (None, Some(serde_json::to_value(data).ok()?))
+        } else {
+            let change = ide::action_change(&snapshot.workspace, analysis, asked, id, &choice)?;
+            (Some(edit_of_change(snapshot, &change)?), None)
+        };
+        Some(CodeActionOrCommand::CodeAction(CodeAction {
+            title,
+            kind: Some(kind_of(kind)),
+            edit,
+            data,
+            ..CodeAction::default()
+        }))
+    });
+    made.collect()
+}
+
+/// An action with its edit. One of a text that has changed since it was offered gets none.
+pub(crate) fn resolved(snapshot: &Snapshot, mut action: CodeAction) -> Option<CodeAction> {
+    let data: Data = serde_json::from_value(action.data.clone()?).ok()?;
+    let state = snapshot.file(&data.uri)?;
+    if snapshot.open.get(&state.id).map(|open| open.version) != data.version {
+        return None;
+    }
+    let analysis = snapshot.analysis(state.id)?;
+    let span = Span::new(data.start, data.end);
+    let change = ide::action_change(&snapshot.workspace, &analysis, span, &data.id, &data.choice)?;
+    action.edit = Some(edit_of_change(snapshot, &change)?);
+    Some(action)
 }
 
 /// Whether a kind is among those asked for; kinds are prefixes.
@@ -80,6 +168,7 @@ pub(crate) fn at(
             }
         }
     }
+    out.extend(offers(snapshot, state, &analysis, asked, params));
     // Only where it is asked for: as one more entry at every place it would be in the way.
     let all = params.context.only.is_some() && wanted(params, &CodeActionKind::SOURCE_FIX_ALL);
     if all {

@@ -13,6 +13,7 @@ use tower_lsp::lsp_types::{
     WorkspaceServerCapabilities,
 };
 
+use crate::actions;
 use crate::snapshot::Client;
 
 /// Reads what the answers depend on.
@@ -53,6 +54,10 @@ pub(crate) fn client(capabilities: &ClientCapabilities) -> Client {
             .and_then(|symbols| symbols.hierarchical_document_symbol_support)
             .unwrap_or(false),
         configuration: workspace.and_then(|workspace| workspace.configuration).unwrap_or(false),
+        resolves_edits: document
+            .and_then(|document| document.code_action.as_ref())
+            .and_then(|action| action.resolve_support.as_ref())
+            .is_some_and(|support| support.properties.iter().any(|property| property == "edit")),
         versioned_edits: workspace
             .and_then(|workspace| workspace.workspace_edit.as_ref())
             .and_then(|edit| edit.document_changes)
@@ -116,7 +121,13 @@ pub(crate) fn server(client: &Client) -> ServerCapabilities {
             more_trigger_character: None,
         }),
         code_action_provider: Some(CodeActionProviderCapability::Options(CodeActionOptions {
-            code_action_kinds: Some(vec![CodeActionKind::QUICKFIX, CodeActionKind::SOURCE_FIX_ALL]),
+            code_action_kinds: Some(
+                [CodeActionKind::QUICKFIX, CodeActionKind::SOURCE_FIX_ALL]
+                    .into_iter()
+                    .chain(ide::ActionKind::ALL.map(actions::kind_of))
+                    .collect(),
+            ),
+            resolve_provider: Some(true),
             ..CodeActionOptions::default()
         })),
         completion_provider: Some(CompletionOptions {

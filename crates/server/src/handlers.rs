@@ -11,20 +11,20 @@ use syntax::{Edit, Span};
 use tokio::sync::oneshot;
 use tower_lsp::jsonrpc::{Error, ErrorCode, Result};
 use tower_lsp::lsp_types::{
-    CodeActionParams, CodeActionResponse, CompletionParams, CompletionResponse, ConfigurationItem,
-    DidChangeConfigurationParams, DidChangeTextDocumentParams, DidChangeWatchedFilesParams,
-    DidChangeWorkspaceFoldersParams, DidCloseTextDocumentParams, DidOpenTextDocumentParams,
-    DocumentDiagnosticParams, DocumentDiagnosticReport, DocumentDiagnosticReportResult,
-    DocumentFormattingParams, DocumentHighlight, DocumentHighlightParams, DocumentLink, DocumentLinkParams,
-    DocumentOnTypeFormattingParams, DocumentRangeFormattingParams, DocumentSymbolParams,
-    DocumentSymbolResponse, FoldingRange, FoldingRangeParams, FullDocumentDiagnosticReport,
-    GotoDefinitionParams, GotoDefinitionResponse, Hover, HoverParams, InitializeParams, InitializeResult,
-    InitializedParams, InlayHint, InlayHintParams, Location, PrepareRenameResponse, ReferenceParams,
-    Registration, RelatedFullDocumentDiagnosticReport, RenameFilesParams, RenameParams, SelectionRange,
-    SelectionRangeParams, ServerInfo, SymbolInformation, TextDocumentPositionParams, TextEdit, Url,
-    WorkspaceDiagnosticParams, WorkspaceDiagnosticReport, WorkspaceDiagnosticReportResult,
-    WorkspaceDocumentDiagnosticReport, WorkspaceEdit, WorkspaceFullDocumentDiagnosticReport,
-    WorkspaceSymbolParams,
+    CodeAction, CodeActionParams, CodeActionResponse, CompletionParams, CompletionResponse,
+    ConfigurationItem, DidChangeConfigurationParams, DidChangeTextDocumentParams,
+    DidChangeWatchedFilesParams, DidChangeWorkspaceFoldersParams, DidCloseTextDocumentParams,
+    DidOpenTextDocumentParams, DocumentDiagnosticParams, DocumentDiagnosticReport,
+    DocumentDiagnosticReportResult, DocumentFormattingParams, DocumentHighlight, DocumentHighlightParams,
+    DocumentLink, DocumentLinkParams, DocumentOnTypeFormattingParams, DocumentRangeFormattingParams,
+    DocumentSymbolParams, DocumentSymbolResponse, FoldingRange, FoldingRangeParams,
+    FullDocumentDiagnosticReport, GotoDefinitionParams, GotoDefinitionResponse, Hover, HoverParams,
+    InitializeParams, InitializeResult, InitializedParams, InlayHint, InlayHintParams, Location,
+    PrepareRenameResponse, ReferenceParams, Registration, RelatedFullDocumentDiagnosticReport,
+    RenameFilesParams, RenameParams, SelectionRange, SelectionRangeParams, ServerInfo, SymbolInformation,
+    TextDocumentPositionParams, TextEdit, Url, WorkspaceDiagnosticParams, WorkspaceDiagnosticReport,
+    WorkspaceDiagnosticReportResult, WorkspaceDocumentDiagnosticReport, WorkspaceEdit,
+    WorkspaceFullDocumentDiagnosticReport, WorkspaceSymbolParams,
 };
 use tower_lsp::{Client, LanguageServer};
 use workspace::{FileState, Source};
@@ -475,6 +475,15 @@ impl LanguageServer for Server {
             move |snapshot, state, text| Some(actions::at(snapshot, state, text, &params)),
         )
         .await
+    }
+
+    async fn code_action_resolve(&self, action: CodeAction) -> Result<CodeAction> {
+        let resolved = {
+            let action = action.clone();
+            self.compute("codeAction/resolve", move |snapshot| actions::resolved(snapshot, action)).await?
+        };
+        // Of a text that has changed since, the action does nothing.
+        Ok(resolved.unwrap_or(action))
     }
 }
 

@@ -371,6 +371,14 @@ pub enum Function {
     Step,
 }
 
+impl ValueKind {
+    /// Whether it is a number, a range or a tolerance, with or without a unit.
+    #[must_use]
+    pub const fn is_measured(&self) -> bool {
+        matches!(self, Self::Plain(_) | Self::Range(..) | Self::Tolerance(..))
+    }
+}
+
 impl Block {
     /// The header line, when it was read.
     #[must_use]

@@ -1,0 +1,138 @@
+//! A recipe for another batch: gravity, bitterness, colour and ions stay.
+
+use std::collections::BTreeMap;
+
+use quantity::{Quantity, UnitId};
+use syntax::vocabulary::{BlockKind, Keyword};
+
+use super::{ActionKind, Change, Cx, Offered};
+
+pub(super) const ACTION: Offered = Offered { id: "resize", kind: ActionKind::Rewrite, offer, change };
+
+/// Sizes of other recipes that are offered.
+const OTHERS: usize = 4;
+
+fn offer(cx: &Cx<'_>, add: &mut dyn FnMut(String, String)) {
+    let Some((placed, place)) = cx.entry() else { return };
+    let recipe = placed.recipe;
+    let header = recipe.blocks.get(usize::from(place.block));
+    let Some(batch) = &recipe.batch else { return };
+    if header.is_none_or(|block| block.kind != BlockKind::Recipe)
+        || recipe.from.is_some()
+        || recipe.mash.runnings.is_some()
+    {
+        return;
+    }
+    let unit = cx.calc(placed).settings.units_for(Some(recipe));
+    let unit = quantity::display::shown_unit(UnitId::L, unit.table());
+    let mut sizes: Vec<f64> = vec![batch.value / 2.0, batch.value * 2.0];
+    sizes.extend(others(cx, batch.value));
+    for litres in sizes {
+        let Ok(shown) = Quantity::from_canonical(litres, unit) else { continue };
+        let shown = format!("{} {}", quantity::format_value(shown.value, unit), unit.everyday());
+        add(
+            edit::number(litres),
+            format!("Resize to {shown}, keeping gravity, bitterness, colour and water"),
+        );
+    }
+}
+
+/// The batches that other recipes of the house are brewed in, the commonest first.
+fn others(cx: &Cx<'_>, own: f64) -> Vec<f64> {
+    let mut counted: BTreeMap<u64, (usize, f64)> = BTreeMap::new();
+    for file in cx.workspace.files().filter(|file| file.config.root == cx.state.config.root) {
+        for unit in &file.units.recipes {
+            let Some(placed) = unit.blocks.first().and_then(|at| file.tree.blocks.get(*at as usize)) else {
+                continue;
+            };
+            let entry = placed
+                .block
+                .entries()
+                .find(|(_, entry)| entry.keyword.is_some_and(|keyword| keyword.node == Keyword::Batch));
+            let Some(syntax::ast::ValueKind::Plain(measure)) =
+                entry.and_then(|(_, entry)| entry.value()).map(|value| &value.kind)
+            else {
+                continue;
+            };
+            let Some(litres) =
+                measure.unit.and_then(|unit| Quantity::new(measure.number, unit).convert(UnitId::L).ok())
+            else {
+                continue;
+            };
+            let millilitres = litres.value * 1000.0;
+            if !(1.0..1e12).contains(&millilitres) {
+                continue;
+            }
+            #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // bounded above
+            let key = millilitres.round() as u64;
+            let slot = counted.entry(key).or_insert((0, litres.value));
+            slot.0 += 1;
+        }
+    }
+    let near = |a: f64, b: f64| (a / b - 1.0).abs() < 0.005;
+    let mut found: Vec<(usize, f64)> = counted.into_values().collect();
+    found.retain(|(_, litres)| ![own, own / 2.0, own * 2.0].iter().any(|known| near(*litres, *known)));
+    found.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.total_cmp(&b.1)));
+    found.into_iter().take(OTHERS).map(|(_, litres)| litres).collect()
+}
+
+fn change(cx: &Cx<'_>, choice: &str) -> Option<Change> {
+    let (placed, _) = cx.entry()?;
+    let litres = choice.parse().ok()?;
+    let calc = cx.calc(placed);
+    cx.change(edit::resize(placed, calc.settings, litres).ok()?)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::tests::{check, offered};
+    use crate::fixture::Fixture;
+
+    const BEER: &str = "\
+recipe \"Größe\"
+  $0batch     20 L
+  brewhouse kettle-20
+
+grist
+  4 kg      pale ale malt
+  250 g     honey at 5 min
+
+boil 60 min
+  40 g      Golding [5 %] at 60 min  # é
+  1 tablet  kettle finings at 10 min
+
+pitch
+  180 billion cells  English ale yeast
+
+brewhouse kettle-20
+  mash efficiency     75 %
+  evaporation         3 L/h
+";
+
+    #[test]
+    fn half_a_batch_is_not_half_of_everything() {
+        check(
+            BEER,
+            "resize",
+            "10",
+            &[
+                "  batch     10 L",
+                "  2 kg      pale ale malt",
+                "  125 g     honey at 5 min",
+                "  19.6 g    Golding [5 %] at 60 min  # é",
+                "  0.5 tablet  kettle finings at 10 min",
+                "  90 billion cells  English ale yeast",
+            ],
+        );
+    }
+
+    #[test]
+    fn sizes_that_are_offered() {
+        let other = "recipe \"b\"\n  batch     46 L\n\nrecipe \"c\"\n  batch     46 L\n\nrecipe \"d\"\n  batch     10 L\n\nrecipe \"e\"\n  batch     30 L\n";
+        let fixture = Fixture::with(BEER, &[("/r/b.gyle", other)]);
+        let offers = offered(&fixture);
+        let sizes: Vec<&str> =
+            offers.iter().filter_map(|one| one.strip_prefix("resize ")?.split(':').next()).collect();
+        assert_eq!(sizes, ["10", "40", "46", "30"]);
+    }
+}

@@ -1,0 +1,132 @@
+//! Changes that are offered at a place, with each way of counting columns.
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test may fail")]
+
+mod support;
+
+use serde_json::{Value, json};
+use support::{Client, at_cursor};
+
+const URI: &str = "file:///r/a.gyle";
+const ENCODINGS: [&str; 3] = ["utf-8", "utf-16", "utf-32"];
+
+/// A client that counts so, and asks for edits when an action is chosen or wants them at once.
+fn client(encoding: &str, lazy: bool, files: &[(&str, &str)]) -> Client {
+    let properties: &[&str] = if lazy { &["edit"] } else { &[] };
+    let capabilities = json!({
+        "general": {"positionEncodings": [encoding]},
+        "textDocument": {"codeAction": {"dataSupport": lazy, "resolveSupport": {"properties": properties}}},
+        "workspace": {"workspaceEdit": {"documentChanges": true, "resourceOperations": ["create"]}},
+    });
+    Client::with(files, capabilities)
+}
+
+fn asked(client: &mut Client, text: &str, only: &Value) -> (String, Vec<Value>) {
+    let (text, position) = at_cursor(text, &client.encoding);
+    client.open(URI, &text);
+    let mut context = json!({"diagnostics": []});
+    if !only.is_null() {
+        context["only"] = only.clone();
+    }
+    let params = json!({
+        "textDocument": {"uri": URI},
+        "range": {"start": position, "end": position},
+        "context": context,
+    });
+    let found = client.request("textDocument/codeAction", params);
+    (text, found.as_array().unwrap().clone())
+}
+
+/// The line after the edits of an action, each taken as characters of the encoding.
+fn line_after(client: &Client, text: &str, line: usize, action: &Value) -> String {
+    let change = &action["edit"]["documentChanges"][0];
+    assert_eq!(change["textDocument"]["uri"], URI);
+    assert_eq!(change["textDocument"]["version"], 1);
+    let mut units: Vec<String> = text.lines().nth(line).unwrap().chars().map(String::from).collect();
+    let width = |c: &str| match &*client.encoding {
+        "utf-8" => c.len(),
+        "utf-16" => c.encode_utf16().count(),
+        _ => c.chars().count(),
+    };
+    let mut edits = change["edits"].as_array().unwrap().clone();
+    edits.reverse();
+    for edit in edits.iter().filter(|edit| edit["range"]["start"]["line"] == json!(line)) {
+        let index = |end: &str| {
+            let column = usize::try_from(edit["range"][end]["character"].as_u64().unwrap()).unwrap();
+            let mut seen = 0;
+            units
+                .iter()
+                .position(|c| {
+                    let here = seen;
+                    seen += width(c);
+                    here == column
+                })
+                .unwrap_or(units.len())
+        };
+        let (start, end) = (index("start"), index("end"));
+        units.splice(start..end, [edit["newText"].as_str().unwrap().to_owned()]);
+    }
+    units.concat()
+}
+
+const BEER: &str = "recipe \"Größe 🍺\"\n  batch     20 L\n\ngrist\n  4 kg      pale ale malt\n\n";
+
+#[test]
+fn an_action_is_computed_when_it_is_chosen() {
+    let cases = [
+        (
+            "boil 60 min\n  $0\"Größe 🌾\" [5 %] at 60 min to reach 30 IBU  # é\n\nhop \"Größe 🌾\"\n  alpha               5 %\n",
+            "Write the computed amount in",
+            "  49 g      \"Größe 🌾\" [5 %] at 60 min  # é",
+        ),
+        (
+            "boil 60 min\n  $020 g      \"Größe 🌾\" [stored 5 C] at 60 min\n",
+            "Write this line in US customary units",
+            "  0.7055 oz \"Größe 🌾\" [stored 41 F] at 60 min",
+        ),
+    ];
+    for encoding in ENCODINGS {
+        for (text, title, want) in cases {
+            for lazy in [true, false] {
+                let mut client = client(encoding, lazy, &[]);
+                let (text, found) = asked(&mut client, &format!("{BEER}{text}"), &Value::Null);
+                let Some(action) = found.iter().find(|one| one["title"] == title) else {
+                    panic!("{title} is not offered: {found:?}");
+                };
+                assert_eq!(action["edit"].is_null(), lazy, "{action}");
+                let action =
+                    if lazy { client.request("codeAction/resolve", action.clone()) } else { action.clone() };
+                let line = text.lines().position(|line| line.contains("🌾")).unwrap();
+                assert_eq!(line_after(&client, &text, line, &action), want, "{encoding}");
+                assert_eq!(client.end(), 0);
+            }
+        }
+    }
+}
+
+#[test]
+fn an_action_of_an_older_text_does_nothing() {
+    let mut client = client("utf-16", true, &[]);
+    let (_, found) =
+        asked(&mut client, &format!("{BEER}boil 60 min\n  $020 g      Golding at 60 min\n"), &Value::Null);
+    client.change(URI, 2, json!([{"text": BEER}]));
+    let action = client.request("codeAction/resolve", found[0].clone());
+    assert!(action["edit"].is_null(), "{action}");
+    assert_eq!(client.end(), 0);
+}
+
+#[test]
+fn only_kinds_that_are_asked_for() {
+    let kinds = |only: Value| {
+        let mut client = client("utf-16", true, &[]);
+        let text = "recipe \"é\"\n  batch     20$0,5 L\n  brewhouse shed\n";
+        let (_, found) = asked(&mut client, text, &only);
+        assert_eq!(client.end(), 0);
+        let mut kinds: Vec<String> =
+            found.iter().map(|one| one["kind"].as_str().unwrap().to_owned()).collect();
+        kinds.dedup();
+        kinds
+    };
+    assert!(kinds(json!(["quickfix"])).iter().all(|kind| kind == "quickfix"));
+    assert!(!kinds(json!(["quickfix"])).is_empty());
+    assert!(kinds(Value::Null).iter().all(|kind| !kind.starts_with("source")));
+}
