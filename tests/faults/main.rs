@@ -247,6 +247,7 @@ fn planted_faults_are_found() {
         let planned_only = read(&path).contains(" planned ");
         assert!(files.contains_key(name.as_str()) || name.starts_with("cellar") || planned_only, "{name}");
     }
+    assert!(whole.percent() >= 95.0, "{:.1} % found", whole.percent());
     current("tests/faults/rates.txt", &report, "faults");
 }
 

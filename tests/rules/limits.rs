@@ -117,6 +117,21 @@ fn witness(limit: &str) -> Option<String> {
             "water \"soft well\"\n  calcium             6 ppm\n  chloride            3 ppm\n  bicarbonate         7 ppm\n".to_owned()
         }
         "sodium-drinking" | "chloride-drinking" | "sulfate-drinking" => "water \"Mill Lane well\"\n  sodium              250 ppm\n  chloride            280 ppm\n  sulfate             290 ppm\n  calcium             61 ppm\n".to_owned(),
+        "malt-moisture" | "malt-diastatic-power" => "malt \"Mill Lane malt\"\n  moisture            4 %\n  diastatic power     250 WK\n".to_owned(),
+        "hop-alpha" => "hop \"wall hop\"\n  alpha               4 %\n".to_owned(),
+        "yeast-attenuation" => "yeast \"house yeast\"\n  attenuation         75 %\n".to_owned(),
+        "yeast-temperature" => "yeast \"house yeast\"\n  temperature         17..22 C\n".to_owned(),
+        "water-ph" => "water \"Mill Lane well\"\n  ph                  7.6\n".to_owned(),
+        "house-efficiency" | "house-evaporation" | "house-absorption" | "house-kettle" => {
+            "brewhouse shed\n  mash efficiency     75 %\n  evaporation         3 L/h\n  grain absorption    1 L/kg\n  tun capacity        30 L\n  kettle capacity     36 L\n".to_owned()
+        }
+        "fining-tablets" => kettle("  2 tablet  kettle finings at 10 min\n"),
+        "rest-longest" => format!("{R}{G}mash\n  rest      66 C for 60 min\n"),
+        "souring-longest" => format!("{R}{G}sour\n  boil      5 min\n  add       lactic acid [88 %] to reach ph 4.4\n  50 billion cells  Lactobacillus\n  hold      36 C for 24 h until ph 3.4\n{B}"),
+        "sparge-acid-beyond" => liquor("  add       2 mL lactic acid [88 %] to sparge\n"),
+        "mash-liquor-least" => format!("{R}{G}{B}liquor\n  source    reverse osmosis water\n  sparge    12 L\n"),
+        "until-off" => format!("{R}{G}{B}{P}{F}  until     1.014\n"),
+        "pitch-amount-off" => format!("{R}{G}{B}{P}{L}  14:00   pitch     190 billion cells at 18 C\n"),
         _ => return None,
     })
 }

@@ -10,15 +10,15 @@ fn civil(date: Date) -> Option<civil::Date> {
     civil::Date::new(date.year, part(date.month)?, part(date.day)?).ok()
 }
 
-/// Days from one date to another; `None` where one of them does not exist.
 /// Days from one date to another; nothing where one of them does not exist.
 #[must_use]
 pub fn days_between(from: Date, to: Date) -> Option<i32> {
     civil(from)?.until(civil(to)?).ok().map(|span| span.get_days())
 }
 
-/// The date some days later.
-pub(crate) fn later(date: Date, days: i32) -> Option<Date> {
+/// The date some days later; nothing where there is none.
+#[must_use]
+pub fn later(date: Date, days: i32) -> Option<Date> {
     let moved = civil(date)?.checked_add(jiff::Span::new().try_days(days).ok()?).ok()?;
     Some(Date {
         year: moved.year(),

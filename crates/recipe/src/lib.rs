@@ -23,7 +23,7 @@ pub mod units;
 mod words;
 
 pub use build::{Settings, TECHNIQUES, build_recipe};
-pub use dates::days_between;
+pub use dates::{days_between, later};
 pub use expr::{EvalError, Names, each_name, evaluate};
 pub use fingerprint::fingerprint;
 pub use kinds::named_kinds;

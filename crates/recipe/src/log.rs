@@ -211,7 +211,10 @@ fn pitch_day(cx: &Cx<'_>, timeline: &mut Timeline) -> (Option<i32>, i32) {
             // `day 3` above the pitching cannot move the date it is counted from.
             Some(When::Day(..)) => counted = counted.or(Some(timeline.today)),
             Some(when) => {
+                let before = timeline.today;
                 timeline.read(when);
+                // A date before the brewing is a slip, and days are not counted from a slip.
+                timeline.today = timeline.today.max(before);
             }
             None => {}
         }

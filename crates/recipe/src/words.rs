@@ -333,6 +333,19 @@ pub(crate) fn value_not_fixed(written: &str, span: Span) -> Fault {
     )
 }
 
+/// Grain measured by its volume.
+pub(crate) fn grain_by_volume(written: &str, name: &str, span: Span) -> Fault {
+    fault(
+        "unit-wrong-dimension",
+        span,
+        format!(
+            "{name} is weighed, and {written} is a volume; how much a litre of grain weighs depends on the grain and its crush"
+        ),
+        "write a mass, such as `4 kg`".into(),
+        Vec::new(),
+    )
+}
+
 /// A log entry earlier than the one above.
 pub(crate) fn out_of_order(written: &str, above: &str, next_day: Option<String>, span: Span) -> Fault {
     let fixes = next_day

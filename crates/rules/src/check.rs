@@ -4,7 +4,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 
 use figures::{Actual, Calc};
-use recipe::{Definition, Origin, Place, Problem, Recipe, Thing};
+use recipe::{Definition, FileId, Origin, Place, Problem, Recipe, Thing};
 use syntax::Span;
 use syntax::vocabulary::BlockKind;
 
@@ -15,6 +15,7 @@ use crate::level::{Grade, Level, Levels};
 use crate::limits::Limits;
 use crate::registry::{self, RULES};
 use crate::rule::{Check, Rule, Stage};
+use crate::rules;
 use crate::say::Say;
 
 /// What the house has set: levels and limits.
@@ -55,7 +56,55 @@ fn of_recipe<'c>(recipe: &'c Recipe, config: &'c Config) -> (Run<'c>, Vec<BlockK
             run.broken.push(*kind);
         }
     }
+    let doubtful = [
+        (of_houses(recipe), VOLUMES),
+        (of_grist(recipe), &[BlockKind::Grist][..]),
+        (of_water(recipe), &[BlockKind::Liquor]),
+        (of_yeast(recipe), &[BlockKind::Pitch, BlockKind::Ferment]),
+    ];
+    for (things, blocks) in doubtful {
+        if things.into_iter().any(|thing| doubted(thing, config)) {
+            run.broken
+                .extend(blocks.iter().filter(|kind| !run.broken.contains(kind)).copied().collect::<Vec<_>>());
+        }
+    }
     (run, kinds)
+}
+
+/// Blocks whose figures are reckoned with the numbers of the brewhouse.
+const VOLUMES: &[BlockKind] = &[
+    BlockKind::Recipe,
+    BlockKind::Grist,
+    BlockKind::Liquor,
+    BlockKind::Mash,
+    BlockKind::Boil,
+    BlockKind::Stand,
+];
+
+fn of_houses(recipe: &Recipe) -> Vec<&Thing> {
+    recipe.brewhouse.iter().collect()
+}
+
+fn of_grist(recipe: &Recipe) -> Vec<&Thing> {
+    recipe.grist.iter().map(|line| &line.thing).collect()
+}
+
+fn of_water(recipe: &Recipe) -> Vec<&Thing> {
+    recipe.liquor.source.iter().chain(recipe.liquor.blends.iter().map(|(_, thing)| thing)).collect()
+}
+
+fn of_yeast(recipe: &Recipe) -> Vec<&Thing> {
+    recipe.parts.iter().flat_map(|part| &part.pitch.lines).map(|line| &line.thing).collect()
+}
+
+/// Whether a thing is defined in the house's own library in a way that was found wrong there: what follows
+/// from it in the recipes is not said again.
+fn doubted(thing: &Thing, config: &Config) -> bool {
+    thing.definition.as_ref().is_some_and(|definition| {
+        matches!(definition.place.file, FileId::Workspace(_))
+            && (rules::units::definition_implausible::doubtful(definition, &config.limits)
+                || rules::liquor::ion_charge_unbalanced::is_error(thing, &config.limits))
+    })
 }
 
 /// Lets a rule look at a recipe, or at each part of it.
@@ -81,16 +130,18 @@ pub fn check_log(actual: &Actual<'_>, config: &Config) -> Vec<Hit> {
     let log = actual.log;
     let plan = actual.plan.map(|calc| RecipeCx::new(calc, &config.limits));
     // A log is not compared with what is doubtful in its plan.
-    let doubtful = plan.as_ref().map_or_else(Vec::new, |plan| {
+    let (doubtful, said) = plan.as_ref().map_or_else(Default::default, |plan| {
         let (mut run, kinds) = of_recipe(plan.recipe, config);
         run.causes(&kinds, &|rule: &'static Rule, hits: &mut Hits<'_>| {
             on_recipe(core::slice::from_ref(plan), rule, hits)
         });
-        run.broken
+        let said = run.hits.iter().flat_map(|hit| hit.detail.absorbs()).copied().collect();
+        (run.broken, said)
     });
     let mut run = Run::new(config, At::Log(log.name_place), &doubtful, |rule| {
         plan.as_ref().is_some_and(|plan| rule.exempt.iter().any(|tag| plan.tagged(tag)))
     });
+    run.absorbed = said;
     run.problems(&log.problems, At::Log);
     let cx = LogCx { log, actual, plan: plan.as_ref(), limits: &config.limits };
     run.all(&[], |rule, hits| match &rule.check {
@@ -224,12 +275,21 @@ struct Run<'c> {
     /// Blocks that are not known whole.
     broken: Vec<BlockKind>,
     exempt: Box<dyn Fn(&Rule) -> bool + 'c>,
+    /// Rules that have nothing to add to what was said elsewhere.
+    absorbed: Vec<&'static str>,
     hits: Vec<Hit>,
 }
 
 impl<'c> Run<'c> {
     fn new(config: &'c Config, home: At, broken: &[BlockKind], exempt: impl Fn(&Rule) -> bool + 'c) -> Self {
-        Self { config, home, broken: broken.to_vec(), exempt: Box::new(exempt), hits: Vec::new() }
+        Self {
+            config,
+            home,
+            broken: broken.to_vec(),
+            exempt: Box::new(exempt),
+            absorbed: Vec::new(),
+            hits: Vec::new(),
+        }
     }
 
     /// Keeps a hit that something is left of.
@@ -254,7 +314,7 @@ impl<'c> Run<'c> {
 
     /// Runs the rules that find causes.
     fn causes(&mut self, kinds: &[BlockKind], check: &impl Fn(&'static Rule, &mut Hits<'_>)) {
-        for stage in [Stage::Values, Stage::Figures] {
+        for stage in [Stage::Values, Stage::Figures, Stage::Purpose] {
             self.pass(kinds, Some(stage), check);
         }
     }
@@ -294,7 +354,7 @@ impl<'c> Run<'c> {
 
     /// What a cause makes doubtful: the block it stands in, and what its rule says.
     fn doubt(&mut self, hit: &Hit, kinds: &[BlockKind]) {
-        let Some(root) = hit.rule.root.filter(|root| hit.grade.stated >= root.from) else { return };
+        let Some(root) = hit.rule.root.filter(|_| is_cause(hit)) else { return };
         let own = match hit.at {
             At::Recipe(place) => kinds.get(usize::from(place.block)),
             _ => None,
@@ -303,7 +363,11 @@ impl<'c> Run<'c> {
         let far = hit.rule.group == Group::Units
             && hit.grade.stated == Severity::Error
             && matches!(own, Some(BlockKind::Grist | BlockKind::Boil));
-        for kind in own.into_iter().chain(root.taints).chain(if far { BY_VOLUME } else { &[] }) {
+        for kind in own.into_iter().chain(root.taints).chain(hit.detail.taints()).chain(if far {
+            BY_VOLUME
+        } else {
+            &[]
+        }) {
             if !self.broken.contains(kind) {
                 self.broken.push(*kind);
             }
@@ -312,14 +376,24 @@ impl<'c> Run<'c> {
 
     /// Leaves out what only repeats its cause.
     fn finish(mut self) -> Vec<Hit> {
-        let causes: Vec<(At, &'static Rule)> =
-            self.hits.iter().filter(|hit| is_cause(hit)).map(|hit| (hit.at, hit.rule)).collect();
-        let absorbed: Vec<&'static str> =
-            self.hits.iter().flat_map(|hit| hit.rule.absorbs.iter().copied()).collect();
+        let causes: Vec<At> = self.hits.iter().filter(|hit| is_cause(hit)).map(|hit| hit.at).collect();
+        let mut absorbed = core::mem::take(&mut self.absorbed);
+        // One danger is said once: what speaks of the same closed container keeps quiet beside it.
+        let mut dangers: Vec<(At, &'static str)> = Vec::new();
+        for hit in &self.hits {
+            let more = hit.rule.absorbs.iter().chain(hit.detail.absorbs()).copied();
+            if hit.rule.safety {
+                dangers.extend(more.clone().map(|id| (hit.at, id)));
+            }
+            absorbed.extend(more);
+        }
         self.hits.retain(|hit| {
-            let echoes = !is_cause(hit) && causes.iter().any(|(at, _)| at.meets(hit.at));
-            // What can hurt somebody is said even beside its cause.
-            (!echoes && !absorbed.contains(&hit.rule.id)) || hit.rule.safety
+            let echoes = !is_cause(hit) && causes.iter().any(|at| at.meets(hit.at));
+            if hit.rule.safety {
+                // What can hurt somebody is said even beside its cause.
+                return !dangers.iter().any(|(at, id)| *id == hit.rule.id && at.meets(hit.at));
+            }
+            !echoes && !absorbed.contains(&hit.rule.id)
         });
         self.hits
     }
@@ -327,7 +401,7 @@ impl<'c> Run<'c> {
 
 /// Whether a hit is the cause of others.
 fn is_cause(hit: &Hit) -> bool {
-    hit.rule.root.is_some_and(|root| hit.grade.stated >= root.from)
+    hit.rule.root.is_some_and(|root| hit.grade.stated >= root.from) && hit.detail.is_cause()
 }
 
 /// A rule that panicked: it is named, the others go on.

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use recipe::{DefPlace, FileId, Place};
 use syntax::ast::{Block, Body, Entry, PropKind, ValueKind};
-use syntax::vocabulary::{ClauseWord, Keyword};
+use syntax::vocabulary::{BlockKind, ClauseWord, Keyword};
 use syntax::{Edit, Fault, Fix, Span};
 
 use crate::finding::{Finding, Related, Severity};
@@ -104,6 +104,19 @@ pub trait Detail: Send + Sync {
     /// Other places that have to do with it.
     fn related(&self, _say: Say) -> Vec<(At, String)> {
         Vec::new()
+    }
+    /// Whether it counts as a cause of others, where its rule finds causes.
+    fn is_cause(&self) -> bool {
+        true
+    }
+    /// Blocks that it makes doubtful besides those that its rule does.
+    fn taints(&self) -> &'static [BlockKind] {
+        &[]
+    }
+    /// Rules that have nothing to add once this has been said, in the recipe and in its logs, besides those
+    /// that its rule names.
+    fn absorbs(&self) -> &'static [&'static str] {
+        &[]
     }
     /// Ways to mend it, the likeliest first.
     fn fixes(&self, _texts: &Texts<'_>, _say: Say) -> Vec<Mend> {

@@ -56,6 +56,8 @@ pub enum Stage {
     Values,
     /// Figures that are wrong, whatever value is to blame.
     Figures,
+    /// The recipe is not what it says itself that it is to be.
+    Purpose,
 }
 
 /// What a rule looks at.
@@ -157,6 +159,12 @@ impl Rule {
     #[must_use]
     pub const fn outcome(mut self) -> Self {
         self.root = Some(Root { stage: Stage::Figures, from: Severity::Warning, taints: &[] });
+        self
+    }
+    /// It finds that a recipe is not what it says itself that it is to be, and so what follows from that.
+    #[must_use]
+    pub const fn purpose(mut self) -> Self {
+        self.root = Some(Root { stage: Stage::Purpose, from: Severity::Warning, taints: &[] });
         self
     }
     /// As a cause it counts from this severity on, and makes these blocks doubtful besides the one it stands in.

@@ -67,6 +67,8 @@ struct Outside {
     named: Option<Box<str>>,
     remedy: &'static str,
     bitterest: Option<(Place, f64)>,
+    /// Outside by more than is still near.
+    far: bool,
 }
 
 /// A figure, the ends of its range, and its grade against them.
@@ -100,8 +102,9 @@ pub(crate) fn check(
         let named = style.words(Keyword::Name).map(Into::into);
         let remedy = remedies[usize::from(value > high)];
         let bitterest = (figure == FigureId::Ibu && value > high).then(|| look::bitterest(cx)).flatten();
+        let far = grade.severity() == Some(Severity::Warning);
         let detail =
-            Outside { figure, value, low, high, style: style.name.clone(), named, remedy, bitterest };
+            Outside { figure, value, low, high, style: style.name.clone(), named, remedy, bitterest, far };
         hits.recipe(grade, style.place, detail);
     }
 }
@@ -128,6 +131,10 @@ impl Outside {
 }
 
 impl Detail for Outside {
+    fn absorbs(&self) -> &'static [&'static str] {
+        // Strength and end follow from the gravity to start with.
+        if self.far && self.figure == FigureId::Og { &["style-abv", "style-fg"] } else { &[] }
+    }
     fn message(&self, _say: Say) -> Message {
         let (word, unit) = match self.figure {
             FigureId::Og => ("original gravity", ""),

@@ -241,6 +241,16 @@ impl Workspace {
         let problems = state.units.problems.iter().cloned().chain(self.scope(state).own_problems());
         for problem in problems {
             let start = block_start(problem.block);
+            // A block that is not read has nothing wrong in its lines.
+            if problem.fault.rule == "duplicate-block"
+                && let Some(placed) = state.tree.blocks.get(usize::from(problem.block))
+            {
+                let end = start + u32::try_from(placed.block.text.len()).unwrap_or(u32::MAX);
+                hits.retain(|hit| {
+                    let at = hit.at.span().start;
+                    hit.rule.group != rules::Group::Syntax || !(start..end).contains(&at)
+                });
+            }
             let related = problem
                 .related
                 .iter()

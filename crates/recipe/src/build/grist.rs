@@ -4,9 +4,12 @@ use syntax::ast::{Clause, Entry, Form};
 use syntax::same_words;
 use syntax::vocabulary::{BlockKind, ClauseWord};
 
+use quantity::Dimension;
+
 use super::context::Cx;
 use crate::kinds::named_kinds;
 use crate::model::{Amount, During, GristLine, Joins, KettleTime, Recipe, Thing};
+use crate::words;
 
 pub(crate) fn read(cx: &mut Cx<'_>, recipe: &mut Recipe) {
     if let Some(header) = cx.header() {
@@ -35,6 +38,13 @@ pub(crate) fn push(
     thing: Thing,
     joins: Joins,
 ) {
+    if thing.kind() == Some(BlockKind::Malt)
+        && let Amount::Of(quant) = &amount
+        && quant.unit.is_some_and(|unit| unit.dimension() == Dimension::Volume)
+        && let Some(value) = entry.value()
+    {
+        cx.problem(words::grain_by_volume(cx.text(value.span), &thing.name, value.span));
+    }
     let contact = cx.contact(entry);
     grist.push(GristLine { place: cx.place(entry.span), amount, thing, joins, contact, part: None });
 }

@@ -21,6 +21,7 @@ registry! {
         missing_indent,
         range_inverted,
         repeated_clause,
+        repeated_line,
         unclosed_string,
         unknown_block,
         unknown_field,
@@ -29,6 +30,7 @@ registry! {
     units {
         ambiguous_unit,
         decimal_comma,
+        definition_implausible,
         figure_implausible,
         mixed_unit_systems,
         suspicious_magnitude,
@@ -135,6 +137,7 @@ registry! {
         mash_temp_contradicts_fg,
         oxygen_added_late,
         pressure_ferment_over_limit,
+        split_volume_off,
     }
     package {
         conditioning_conditions_off,

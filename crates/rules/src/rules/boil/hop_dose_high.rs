@@ -4,7 +4,7 @@ use crate::look;
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("hop-dose-high", Group::Boil, Level::Warning, Check::Recipe(check), DOC).whole(&[BlockKind::Boil, BlockKind::Recipe, BlockKind::Stand, BlockKind::Ferment]).limits(&[&HOT, &HOT_WARNING, &DRY, &DRY_WARNING]);
+pub(crate) static RULE: Rule = Rule::new("hop-dose-high", Group::Boil, Level::Warning, Check::Recipe(check), DOC).whole(&[BlockKind::Boil, BlockKind::Recipe, BlockKind::Stand, BlockKind::Ferment]).outcome().limits(&[&HOT, &HOT_WARNING, &DRY, &DRY_WARNING]);
 
 static HOT: Limit = Limit::at_most("kettle-hops-hint", 12.0, "g/L", "all kettle hops", "common practice, no source");
 static HOT_WARNING: Limit = Limit::at_most("kettle-hops", 20.0, "g/L", "all kettle hops", "common practice, no source");

@@ -4,7 +4,7 @@ use crate::look;
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("kettle-headroom-low", Group::Boil, Level::Error, Check::Recipe(check), DOC).whole(&[BlockKind::Boil, BlockKind::Recipe, BlockKind::Grist]).safety().limits(&[&HINT, &WARNING]);
+pub(crate) static RULE: Rule = Rule::new("kettle-headroom-low", Group::Boil, Level::Error, Check::Recipe(check), DOC).whole(&[BlockKind::Boil, BlockKind::Recipe, BlockKind::Grist]).safety().outcome().limits(&[&HINT, &WARNING]);
 
 static HINT: Limit = Limit::at_most("kettle-full-hint", 85.0, "%", "cold volume before the boil, of the kettle", "common practice, no source");
 static WARNING: Limit = Limit::at_most("kettle-full", 90.0, "%", "cold volume before the boil, of the kettle", "common practice, no source");
@@ -38,6 +38,9 @@ boil 60 min
     sources: "Density of water, Kell 1975, for the 4 %; the limits are common practice, no source.",
 };
 
+/// From so many times the kettle on, the volume or the brewhouse is a slip: common practice, no source.
+const SLIP: f64 = 1.15;
+
 struct Headroom {
     volume: f64,
     kettle: f64,
@@ -65,6 +68,12 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
 }
 
 impl Detail for Headroom {
+    fn is_cause(&self) -> bool {
+        self.volume > SLIP * self.kettle
+    }
+    fn taints(&self) -> &'static [BlockKind] {
+        &[BlockKind::Liquor]
+    }
     fn message(&self, say: Say) -> Message {
         Message::new(
             format!("{} of boiling wort in a kettle of {}", say.volume(self.volume), say.volume(self.kettle)),

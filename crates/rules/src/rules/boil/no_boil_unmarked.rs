@@ -4,7 +4,7 @@ use crate::look;
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("no-boil-unmarked", Group::Boil, Level::Warning, Check::Recipe(check), DOC).whole(&[BlockKind::Boil]).exempt(&["no-boil"]).limits(&[&MINUTES]);
+pub(crate) static RULE: Rule = Rule::new("no-boil-unmarked", Group::Boil, Level::Warning, Check::Recipe(check), DOC).whole(&[BlockKind::Boil]).exempt(&["no-boil"]).outcome().taints(Severity::Warning, &[BlockKind::Boil]).limits(&[&MINUTES]);
 
 static MINUTES: Limit = Limit::at_least("boil-shortest", 10.0, "min", "boil of an all-grain beer", "common practice, no source");
 

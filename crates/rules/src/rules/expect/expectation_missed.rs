@@ -16,7 +16,7 @@ pub(crate) static RULE: Rule =
         BlockKind::Boil,
         BlockKind::Stand,
         BlockKind::Pitch,
-    ]);
+    ]).purpose();
 
 const DOC: Doc = Doc {
     catches: "A figure outside what `expect` says it must be, or a condition that does not hold.",
@@ -48,6 +48,8 @@ struct Missed {
     low: Option<f64>,
     high: Option<f64>,
     strict: bool,
+    /// Other expectations that are missed because this one is: place and words.
+    with: Vec<(Place, String)>,
     bitterest: Option<(Place, f64)>,
 }
 
@@ -55,10 +57,16 @@ struct ConditionMissed {
     sides: Vec<(String, String)>,
 }
 
+/// Gravity off by more than this share of its points puts the whole grist in doubt: common practice, no source.
+const FAR: f64 = 0.25;
+/// Bitterness off by no more than this share follows from the gravity: common practice, no source.
+const FOLLOWS: f64 = 0.4;
+
 /// Below this share of the larger number two values are the same.
 const SAME: f64 = 1e-9;
 
 fn check(cx: &RecipeCx, hits: &mut Hits) {
+    let mut missed: Vec<(Place, Missed)> = Vec::new();
     for (expectation, named) in cx.part().expect.iter().zip(cx.expected()) {
         match &expectation.test {
             Test::Within { low, high, strict, .. } => {
@@ -78,8 +86,8 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
                 if below || above {
                     let bitterest =
                         (figure == FigureId::Ibu && above).then(|| look::bitterest(cx)).flatten();
-                    let missed = Missed { figure, value, low, high, strict: *strict, bitterest };
-                    hits.recipe(Grade::ERROR, expectation.place, missed);
+                    let one = Missed { figure, value, low, high, strict: *strict, with: Vec::new(), bitterest };
+                    missed.push((expectation.place, one));
                 }
             }
             Test::Condition { sides } => {
@@ -91,10 +99,44 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
             }
         }
     }
+    // What follows from the gravity is said with it.
+    if let Some(at) = missed.iter().position(|(_, one)| one.figure == FigureId::Og) {
+        let (place, mut og) = missed.remove(at);
+        let above = og.above();
+        let mut left = Vec::new();
+        for (place, one) in missed {
+            let follows = match one.figure {
+                FigureId::Fg | FigureId::Abv => one.above() == above,
+                FigureId::Colour => one.above() == above,
+                // A stronger wort takes up less; a smaller batch makes all of it stronger.
+                FigureId::Ibu if one.above() == above => og.off() > FAR,
+                FigureId::Ibu => one.off() <= FOLLOWS,
+                _ => false,
+            };
+            if follows { og.with.push((place, one.facts())) } else { left.push((place, one)) }
+        }
+        missed = left;
+        missed.push((place, og));
+    }
+    for (place, one) in missed {
+        hits.recipe(Grade::ERROR, place, one);
+    }
 }
 
-impl Detail for Missed {
-    fn message(&self, _say: Say) -> Message {
+impl Missed {
+    /// Whether the figure is too high.
+    fn above(&self) -> bool {
+        self.high.is_some_and(|high| self.value >= high)
+    }
+
+    /// The bound that is missed, and by what share of it.
+    fn off(&self) -> f64 {
+        let bound = if self.above() { self.high } else { self.low }.unwrap_or(self.value);
+        let scale = if self.figure == FigureId::Og { bound - 1.0 } else { bound };
+        if scale > 0.0 { (self.value - bound).abs() / scale } else { 0.0 }
+    }
+
+    fn facts(&self) -> String {
         let bounds: Vec<f64> = self.low.into_iter().chain(self.high).collect();
         let number = |value: f64| self.figure.show().number(value);
         let wanted = match (self.low, self.high) {
@@ -106,9 +148,35 @@ impl Detail for Missed {
             (Some(low), None) => format!("at least {}", number(low)),
             (None, None) => String::new(),
         };
-        let value = shown_apart(self.figure, self.value, &bounds);
+        format!("{} is {}, expected {wanted}", self.figure.words(), shown_apart(self.figure, self.value, &bounds))
+    }
+}
+
+impl Detail for Missed {
+    fn taints(&self) -> &'static [BlockKind] {
+        if self.figure == FigureId::Og && self.off() > FAR { &[BlockKind::Grist] } else { &[] }
+    }
+    fn absorbs(&self) -> &'static [&'static str] {
+        match self.figure {
+            FigureId::Og => &[
+                "style-og",
+                "style-abv",
+                "style-fg",
+                "style-mismatch",
+                "gravity-off-plan",
+                "efficiency-implausible",
+            ],
+            FigureId::Fg => &["style-fg"],
+            FigureId::Abv => &["style-abv"],
+            FigureId::Ibu => &["style-ibu", "addition-off-plan", "addition-missed"],
+            FigureId::Colour => &["style-colour"],
+            FigureId::MashPh => &["mash-ph-off"],
+            _ => &[],
+        }
+    }
+    fn message(&self, _say: Say) -> Message {
         Message::new(
-            format!("{} is {value}, expected {wanted}", self.figure.words()),
+            self.facts(),
             "the recipe no longer is what its own test says",
             "change the recipe back, or the expectation if the new value is meant",
         )
@@ -117,6 +185,7 @@ impl Detail for Missed {
         self.bitterest
             .map(|(place, ibu)| (At::Recipe(place), format!("{} come from here", say.ibu(ibu))))
             .into_iter()
+            .chain(self.with.iter().map(|(place, facts)| (At::Recipe(*place), facts.clone())))
             .collect()
     }
 }

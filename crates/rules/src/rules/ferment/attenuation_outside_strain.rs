@@ -2,10 +2,12 @@
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("attenuation-outside-strain", Group::Ferment, Level::Warning, Check::Log(log), DOC).exempt(&["mixed-culture"]).limits(&[&FAR, &READING]).whole(&[BlockKind::Grist, BlockKind::Pitch]);
+pub(crate) static RULE: Rule = Rule::new("attenuation-outside-strain", Group::Ferment, Level::Warning, Check::RecipeAndLog(plan, log), DOC).whole(&[BlockKind::Grist, BlockKind::Boil, BlockKind::Recipe, BlockKind::Pitch, BlockKind::Ferment]).exempt(&["mixed-culture"]).limits(&[&UNTIL, &FAR, &READING]).whole(&[BlockKind::Grist, BlockKind::Pitch]);
 
 static FAR: Limit = Limit::at_most("attenuation-off", 5.0, "%", "points outside the strain", "common practice, no source");
 static READING: Limit = Limit::at_most("attenuation-reading", 1.2, "%", "points that a reading leaves open", "half a point of gravity in 40");
+
+static UNTIL: Limit = Limit::at_most("until-off", 0.006, "sg", "a planned end of the fermentation from the end expected", "common practice, no source");
 
 const DOC: Doc = Doc {
     catches: "A beer that attenuates clearly more or less than its yeast does, sugars taken into account.",
@@ -52,6 +54,52 @@ struct Attenuation {
     low: f64,
     high: f64,
     name: Box<str>,
+}
+
+/// The gravity that the last step of the plan waits for, against what the yeast makes of this wort.
+fn plan(cx: &RecipeCx, hits: &mut Hits) {
+    let mut steps = cx.part().ferment.steps.iter().rev().skip_while(|step| step.kind == FermentKind::Cool);
+    let Some(step) = steps.next() else { return };
+    let Some(until) = &step.until else { return };
+    let Some(sg) = crate::expected::bound(FigureId::Fg, until.value) else { return };
+    let place = match until.origin {
+        Origin::Here(place) => place,
+        Origin::Library(..) => step.place,
+    };
+    let (Some(og), Some(fg)) = (cx.figure(FigureId::Og), cx.figure(FigureId::Fg)) else { return };
+    let off = (sg - fg).abs();
+    // Lower than expected costs patience at the worst; higher is beer that is not done.
+    let most = cx.limit(&UNTIL);
+    if sg >= og || off > most {
+        let grade = if sg >= og { Some(Grade::ERROR) } else { Grade::beyond(off - most, cx.spread(FigureId::Fg), Severity::Warning) };
+        if let Some(grade) = grade {
+            hits.recipe(grade, place, Until { sg, og, fg });
+        }
+    }
+}
+
+struct Until {
+    sg: f64,
+    og: f64,
+    fg: f64,
+}
+
+impl Detail for Until {
+    fn message(&self, say: Say) -> Message {
+        let early = self.sg > self.fg;
+        let attenuation = (self.og - self.sg) / (self.og - 1.0).max(f64::MIN_POSITIVE) * 100.0;
+        Message::new(
+            format!(
+                "the fermentation is to end at {}, {} attenuation from {}; {} is expected of this yeast and grist",
+                say.gravity(self.sg),
+                say.percent(attenuation.max(0.0).round()),
+                say.gravity(self.og),
+                say.gravity(self.fg)
+            ),
+            if early { "beer that stops there is not done, and goes on later in its container" } else { "the yeast does not get that far, and the step never ends" },
+            format!("write `until {}`, or name a yeast that ends where you want it", say.gravity(self.fg)),
+        )
+    }
 }
 
 fn log(cx: &LogCx, hits: &mut Hits) {

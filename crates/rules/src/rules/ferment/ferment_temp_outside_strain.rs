@@ -79,28 +79,39 @@ fn grade(value: f64, low: f64, high: f64, most: f64) -> Option<Grade> {
     Grade::outside(value, || 0.0, &bands)
 }
 
-fn plan(cx: &RecipeCx, hits: &mut Hits) {
-    let Some((low, high, yeast)) = liked(cx) else { return };
+/// The first hold of a plan that its yeast does not like.
+fn held_off(cx: &RecipeCx) -> Option<(Grade, Place, Off)> {
+    let (low, high, yeast) = liked(cx)?;
     let mut days = 0.0;
     let mut first = None;
     for step in cx.part().ferment.steps.iter().take_while(|step| step.kind == FermentKind::Hold) {
         let Some(held) = &step.temperature else { continue };
         // A warmer hold after the first days is the rest at the end of fermentation.
         if days >= FIRST_DAYS && first.is_some_and(|first| held.value > first) {
-            return;
+            return None;
         }
         first = first.or(Some(held.value));
         days += step.time.as_ref().map_or(FIRST_DAYS, |time| time.value / 1440.0);
         if let Some(grade) = grade(held.value, low, high, cx.limit(&WARNING)) {
             let detail = Off { value: held.value, low, high, yeast, logged: false, place: step.place };
-            hits.recipe(grade, step.place, detail);
-            return;
+            return Some((grade, step.place, detail));
         }
+    }
+    None
+}
+
+fn plan(cx: &RecipeCx, hits: &mut Hits) {
+    if let Some((grade, place, detail)) = held_off(cx) {
+        hits.recipe(grade, place, detail);
     }
 }
 
 fn log(cx: &LogCx, hits: &mut Hits) {
     let Some(plan) = cx.plan else { return };
+    // A plan that is off itself has its own finding.
+    if held_off(plan).is_some() {
+        return;
+    }
     let Some((low, high, yeast)) = liked(plan) else { return };
     let Some(pitched) = cx.actual.pitched_at() else { return };
     let end = cx.ferment_end(cx.limit(&DONE) / 100.0);

@@ -2,7 +2,7 @@
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("gravity-trend-implausible", Group::Ferment, Level::Warning, Check::Log(check), DOC).limits(&[&RISE, &FALL]);
+pub(crate) static RULE: Rule = Rule::new("gravity-trend-implausible", Group::Ferment, Level::Warning, Check::Log(check), DOC).absorbs(&["attenuation-implausible", "attenuation-outside-strain"]).limits(&[&RISE, &FALL]);
 
 static RISE: Limit = Limit::at_most("gravity-rise", 0.002, "sg", "rise between two readings", "a hydrometer is read to 0.001");
 static FALL: Limit = Limit::at_most("gravity-fall", 0.03, "sg", "fall in a day", "common practice, no source");

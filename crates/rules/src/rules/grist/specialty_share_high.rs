@@ -4,7 +4,7 @@ use crate::look;
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("specialty-share-high", Group::Grist, Level::Warning, Check::Recipe(check), DOC).whole(&[BlockKind::Grist]).limits(&[&ROASTED, &ROASTED_WARNING, &CRYSTAL, &CRYSTAL_WARNING, &ACID, &ACID_WARNING, &PEAT, &PEAT_WARNING]);
+pub(crate) static RULE: Rule = Rule::new("specialty-share-high", Group::Grist, Level::Warning, Check::Recipe(check), DOC).whole(&[BlockKind::Grist]).outcome().limits(&[&ROASTED, &ROASTED_WARNING, &CRYSTAL, &CRYSTAL_WARNING, &ACID, &ACID_WARNING, &PEAT, &PEAT_WARNING]);
 
 static ROASTED: Limit = Limit::at_most("roasted-share-hint", 12.0, "%", "roasted malt of 500 EBC and more", "common practice, no source");
 static ROASTED_WARNING: Limit = Limit::at_most("roasted-share", 15.0, "%", "roasted malt of 500 EBC and more", "common practice, no source");
@@ -36,10 +36,15 @@ mash
     sources: "Common practice, no source.",
 };
 
+/// From so many times the limit on, the whole grist is in doubt: common practice, no source.
+const SLIP: f64 = 1.5;
+
 struct TooMuch {
     kind: &'static str,
     share: f64,
     usual: f64,
+    /// So much that it is rather a slip than a taste.
+    slip: bool,
     effect: &'static str,
 }
 
@@ -69,12 +74,21 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
         }
         let bounds = [(cx.limit(hint), Severity::Hint), (cx.limit(warning), Severity::Warning)];
         if let (Some((_, place)), Some(grade)) = (heaviest, Grade::above(share * 100.0, || 0.0, &bounds)) {
-            hits.recipe(grade, place, TooMuch { kind, share, usual: cx.limit(hint), effect });
+            hits.recipe(grade, place, TooMuch {
+                kind,
+                share,
+                usual: cx.limit(hint),
+                slip: share * 100.0 >= SLIP * cx.limit(warning),
+                effect,
+            });
         }
     }
 }
 
 impl Detail for TooMuch {
+    fn is_cause(&self) -> bool {
+        self.slip
+    }
     fn message(&self, say: Say) -> Message {
         Message::new(
             format!("{} of the grist is {}", say.share(self.share), self.kind),

@@ -4,8 +4,9 @@ use crate::look;
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("acid-strength-or-dose", Group::Liquor, Level::Error, Check::Recipe(check), DOC).whole(&[BlockKind::Liquor]).limits(&[&LACTATE]);
+pub(crate) static RULE: Rule = Rule::new("acid-strength-or-dose", Group::Liquor, Level::Error, Check::Recipe(check), DOC).whole(&[BlockKind::Liquor]).outcome().limits(&[&SOUR_SPARGE, &LACTATE]);
 
+static SOUR_SPARGE: Limit = Limit::at_most("sparge-acid-beyond", 5.0, "mEq/L", "acid in the sparge liquor beyond its alkalinity", "common practice, no source: far below pH 4");
 static LACTATE: Limit = Limit::at_most("lactate-most", 400.0, "ppm", "lactate in the batch", "common practice, no source");
 
 const DOC: Doc = Doc {
@@ -37,9 +38,14 @@ liquor
     sources: "Common practice, no source: lactate can be tasted from about 400 mg/L.",
 };
 
+/// So much lactate that an amount has slipped, mg/L: several times what can be tasted.
+const SLIP: f64 = 800.0;
+
 enum Acid {
     NoStrength(Box<str>),
     Lactate { milligrams: f64, litres: f64 },
+    /// Acid beyond the alkalinity of the sparge liquor, mEq/L.
+    Sparge { name: Box<str>, left: f64 },
 }
 
 fn check(cx: &RecipeCx, hits: &mut Hits) {
@@ -49,7 +55,11 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
         if !look::role(&line.thing).contains("acid") {
             continue;
         }
-        if line.thing.fact(Keyword::Strength).is_none() && look::litres(&line.amount).is_some() {
+        // Phosphoric acid is sold at 10, 75 and 85 %: the strength taken from the library may be far off.
+        let open = line.thing.own.is_empty() && look::names(&line.thing).contains("phosphoric");
+        if open && look::litres(&line.amount).is_some() {
+            hits.recipe(Grade::WARNING, line.place, Acid::NoStrength(line.thing.name.clone()));
+        } else if line.thing.fact(Keyword::Strength).is_none() && look::litres(&line.amount).is_some() {
             hits.recipe(Grade::ERROR, line.place, Acid::NoStrength(line.thing.name.clone()));
         } else if look::names(&line.thing).contains("lactic")
             && last.is_none_or(|(most, _)| look::litres(&line.amount).unwrap_or(0.0) > most)
@@ -57,6 +67,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
             last = Some((look::litres(&line.amount).unwrap_or(0.0), line.place));
         }
     }
+    acid_sparge(cx, hits);
     let sour = cx.tagged("kettle-sour") || cx.tagged("mixed-culture") || cx.recipe.sour.is_some();
     let (Some((_, place)), Some(litres)) = (last, cx.figure(FigureId::BatchVolume).filter(|litres| *litres > 0.0)) else { return };
     if sour {
@@ -79,13 +90,35 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
     }
 }
 
+/// More acid in the sparge liquor than several times its alkalinity takes up.
+fn acid_sparge(cx: &RecipeCx, hits: &mut Hits) {
+    let Ok(water) = cx.calc.vessel_water(Vessel::Sparge) else { return };
+    let most = water.acids.iter().max_by(|a, b| a.2.total_cmp(&b.2));
+    let Some(line) = most.and_then(|(at, ..)| cx.recipe.liquor.additions.get(*at)) else { return };
+    let left = -water.alkalinity_after_acids;
+    if left > cx.limit(&SOUR_SPARGE) {
+        hits.recipe(Grade::WARNING, line.place, Acid::Sparge { name: line.thing.name.clone(), left });
+    }
+}
+
 impl Detail for Acid {
+    fn is_cause(&self) -> bool {
+        matches!(self, Self::Lactate { milligrams, .. } if *milligrams > SLIP)
+    }
+    fn absorbs(&self) -> &'static [&'static str] {
+        if self.is_cause() { &["addition-off-plan"] } else { &[] }
+    }
     fn message(&self, say: Say) -> Message {
         match self {
             Self::NoStrength(name) => Message::new(
                 format!("{name} has no strength"),
                 "the same millilitres of a strong and of a weak acid differ many times over",
                 "write what the label says: `[88 %]`; handle acids with goggles and gloves, and pour acid into water",
+            ),
+            Self::Sparge { name, left } => Message::new(
+                format!("{name} goes {left:.0} mEq/L beyond what the sparge liquor's alkalinity takes up"),
+                "liquor that sour dulls the wort and stops the enzymes in the bed",
+                "check its strength and its amount; acid for the sparge only has to meet the alkalinity",
             ),
             Self::Lactate { milligrams, litres } => Message::new(
                 format!("the lactic acid leaves about {milligrams:.0} mg/L of lactate in {}", say.volume(*litres)),

@@ -61,21 +61,29 @@ struct Unbalanced {
     other: Option<(&'static str, f64)>,
 }
 
-fn check(cx: &DefinitionCx, hits: &mut Hits) {
-    if cx.definition.kind != BlockKind::Water {
-        return;
+/// The imbalance of a water that can be judged by it: charges in mEq/L and their difference, %.
+fn judged(thing: &Thing, floor: f64) -> Option<(Water, f64, f64, f64)> {
+    let kind = thing.words(Keyword::Kind).unwrap_or("");
+    if thing.kind() != Some(BlockKind::Water) || ["target", "historic"].iter().any(|word| kind.contains(word)) {
+        return None;
     }
-    let kind = cx.thing.words(Keyword::Kind).unwrap_or("");
-    if ["target", "historic"].iter().any(|word| kind.contains(word)) {
-        return;
-    }
-    let Ok(water) = figures::water_of(cx.thing) else { return };
+    let water = figures::water_of(thing).ok()?;
     let balance = water.charge_balance();
     let (cations, anions) = (balance.cations.meq_per_litre(), balance.anions.meq_per_litre());
-    if cations <= 0.0 || anions <= 0.0 || cations + anions < cx.limits.of(&FLOOR) {
-        return;
+    if cations <= 0.0 || anions <= 0.0 || cations + anions < floor {
+        return None;
     }
-    let Some(percent) = percent_of(&water) else { return };
+    let percent = percent_of(&water)?;
+    Some((water, cations, anions, percent))
+}
+
+/// Whether the charges are so far from balance that the report is wrong.
+pub(crate) fn is_error(thing: &Thing, limits: &crate::limits::Limits) -> bool {
+    judged(thing, limits.of(&FLOOR)).is_some_and(|(.., percent)| percent > limits.of(&ERROR))
+}
+
+fn check(cx: &DefinitionCx, hits: &mut Hits) {
+    let Some((water, cations, anions, percent)) = judged(cx.thing, cx.limits.of(&FLOOR)) else { return };
     let bounds = [(cx.limits.of(&WARNING), Severity::Warning), (cx.limits.of(&ERROR), Severity::Error)];
     if let Some(grade) = Grade::above(percent, || 0.0, &bounds) {
         let other = other_reading(cx.thing, &water).filter(|(_, other)| *other < bounds[0].0);

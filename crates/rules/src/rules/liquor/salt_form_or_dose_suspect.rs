@@ -6,7 +6,7 @@ use crate::prelude::*;
 
 pub(crate) static RULE: Rule = Rule::new("salt-form-or-dose-suspect", Group::Liquor, Level::Warning, Check::Recipe(check), DOC).whole(&[BlockKind::Liquor]).limits(&[&ONE, &ALL]).root();
 
-static ONE: Limit = Limit::at_most("salt-dose", 2.0, "g/L", "one salt in its liquor", "common practice, no source");
+static ONE: Limit = Limit::at_most("salt-dose", 2.0, "g/L", "one salt, by the litre of its liquor or of the batch, whichever is less", "common practice, no source");
 static ALL: Limit = Limit::at_most("salt-dose-all", 3.0, "g/L", "all salts together", "common practice, no source");
 
 const DOC: Doc = Doc {
@@ -64,6 +64,9 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
             Vessel::Sparge => cx.figure(FigureId::SpargeLiquor),
             _ => cx.figure(FigureId::TotalLiquor),
         };
+        // What goes into the beer: water that stays behind takes its salts along.
+        let batch = cx.figure(FigureId::BatchVolume).unwrap_or(f64::INFINITY);
+        let litres = litres.map(|litres| litres.min(batch));
         if let (Some(kg), Some(litres)) = (look::kg(&line.amount), litres.filter(|litres| *litres > 0.0)) {
             let by_litre = kg * 1000.0 / litres;
             total += by_litre;

@@ -3,8 +3,9 @@
 use crate::look;
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("water-balance-broken", Group::Liquor, Level::Warning, Check::Recipe(check), DOC).whole(&[BlockKind::Mash, BlockKind::Grist, BlockKind::Liquor, BlockKind::Boil, BlockKind::Recipe]).limits(&[&LITRES, &SHARE]);
+pub(crate) static RULE: Rule = Rule::new("water-balance-broken", Group::Liquor, Level::Warning, Check::Recipe(check), DOC).whole(&[BlockKind::Mash, BlockKind::Grist, BlockKind::Liquor, BlockKind::Boil, BlockKind::Recipe]).limits(&[&LEAST, &LITRES, &SHARE]);
 
+static LEAST: Limit = Limit::at_least("mash-liquor-least", 1.5, "L/kg", "what the sparge leaves for the mash", "as `mash-thickness-error`; common practice, no source");
 static LITRES: Limit = Limit::at_most("water-balance-litres", 1.0, "L", "how far the water may be off; the larger of the two counts", "common practice, no source");
 static SHARE: Limit = Limit::at_most("water-balance-share", 4.0, "%", "how far the water may be off, of the pre-boil volume", "common practice, no source");
 
@@ -41,6 +42,7 @@ struct Unbalanced {
 }
 
 fn check(cx: &RecipeCx, hits: &mut Hits) {
+    sparge_takes_all(cx, hits);
     let liquor = &cx.recipe.liquor;
     let no_sparge = cx.calc.is_no_sparge();
     let (Some(mash), Some(needed)) = (&liquor.mash, cx.figure(FigureId::TotalLiquor)) else { return };
@@ -66,6 +68,46 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
         let sparge = liquor.sparge.as_ref().map(|sparge| (sparge.place, sparge_litres + needed - water));
         let place = sparge.map_or(mash.place, |(place, _)| place);
         hits.recipe(grade, place, Unbalanced { water, needed, sparge: sparge.filter(|(_, litres)| *litres > 0.0) });
+    }
+}
+
+/// Where the mash liquor is left to be computed, the sparge has to leave some.
+fn sparge_takes_all(cx: &RecipeCx, hits: &mut Hits) {
+    if let Some((place, detail)) = nothing_left(cx) {
+        hits.recipe(Grade::WARNING, place, detail);
+    }
+}
+
+/// The sparge that leaves too little for the mash.
+pub(crate) fn nothing_left(cx: &RecipeCx) -> Option<(Place, NothingLeft)> {
+    let liquor = &cx.recipe.liquor;
+    let (None, Some(sparge)) = (&liquor.mash, &liquor.sparge) else { return None };
+    let (needed, kg) = (cx.figure(FigureId::TotalLiquor)?, cx.figure(FigureId::GristWeight)?);
+    if cx.recipe.from.is_some() || cx.recipe.mash.runnings.is_some() || !look::mashes(cx.recipe) {
+        return None;
+    }
+    let litres = look::litres(&sparge.amount)?;
+    let left = needed - litres;
+    (left < cx.limit(&LEAST) * kg).then_some((sparge.place, NothingLeft { sparge: litres, needed, kg }))
+}
+
+pub(crate) struct NothingLeft {
+    sparge: f64,
+    needed: f64,
+    kg: f64,
+}
+
+impl Detail for NothingLeft {
+    fn message(&self, say: Say) -> Message {
+        Message::new(
+            format!(
+                "batch, boil and losses need {} of water, and {} of it is for the sparge",
+                say.volume(self.needed),
+                say.volume(self.sparge)
+            ),
+            format!("what is left for the mash does not wet {} of grain", say.mass(self.kg)),
+            format!("sparge with about {}", say.volume((self.needed - 3.0 * self.kg).max(0.0))),
+        )
     }
 }
 

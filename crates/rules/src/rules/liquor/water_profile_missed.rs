@@ -305,6 +305,10 @@ impl Miss {
 }
 
 impl Detail for ProfileMissed {
+    fn absorbs(&self) -> &'static [&'static str] {
+        // What is far from the profile is outside the usual range because of it.
+        &["ion-outside-brewing-range"]
+    }
     fn message(&self, say: Say) -> Message {
         let Some(worst) = self.misses.iter().max_by(|a, b| off(a).total_cmp(&off(b))) else {
             return Message::new("the water profile is missed", "", "");

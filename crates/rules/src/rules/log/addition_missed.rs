@@ -147,7 +147,7 @@ fn is_water_addition(thing: &Thing) -> bool {
     })
 }
 
-fn same_name(a: &str, b: &str) -> bool {
+pub(crate) fn same_name(a: &str, b: &str) -> bool {
     let words = |name: &str| -> Vec<String> {
         name.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).map(str::to_lowercase).collect()
     };

@@ -6,7 +6,7 @@ use crate::prelude::*;
 
 pub(crate) static RULE: Rule = Rule::new("addition-off-plan", Group::Log, Level::Warning, Check::Log(check), DOC)
     .whole(&[BlockKind::Boil, BlockKind::Grist, BlockKind::Recipe])
-    .limits(&[&MINUTES, &SHARE_OF_TIME, &SHARE_OF_AMOUNT]);
+    .limits(&[&MINUTES, &SHARE_OF_TIME, &SHARE_OF_AMOUNT, &SHARE_OF_PITCH]);
 
 static MINUTES: Limit = Limit::at_most(
     "addition-time-off",
@@ -30,9 +30,17 @@ static SHARE_OF_AMOUNT: Limit = Limit::at_most(
     "common practice, no source",
 );
 
+static SHARE_OF_PITCH: Limit = Limit::at_most(
+    "pitch-amount-off",
+    40.0,
+    "%",
+    "how far the yeast pitched may be from the yeast planned",
+    "cells are counted to about 20 %, and twice that is beyond doubt",
+);
+
 const DOC: Doc = Doc {
     catches: "A hop, or anything else for the kettle, logged at another time before the end of the boil or in another amount than the recipe \
-              plans.",
+              plans; salts and acids before the mash, dry hops and yeast in another amount; anything that goes into another vessel.",
     matters: "Minutes of boil make the bitterness. What was missed can often be put right the same day, and otherwise belongs into the judgement \
               of the beer.",
     example: r#"recipe "Harbour Bitter"
@@ -56,7 +64,8 @@ gyle 7 "Harbour Bitter" on 2026-03-14
   11:56   add       38 g Fuggle to kettle
   12:55   flameout"#,
     limits: "Each addition is compared with the nearest planned line of its name. Its minutes count back from `flameout` or `boil end`, else \
-             from the boil start and the planned boil. Silent without a time of day.",
+             from the boil start and the planned boil. Salts, acids and dry hops count together by their name; acid after the mash-in is a \
+             correction and compared with nothing.",
     sources: "The limits are common practice, no source; bitterness by the model in force.",
 };
 
@@ -112,7 +121,154 @@ pub(crate) fn boil_end(cx: &LogCx) -> Option<f64> {
 }
 
 fn check(cx: &LogCx, hits: &mut Hits) {
-    let (Some(plan), Some(end)) = (cx.plan, boil_end(cx)) else { return };
+    let Some(plan) = cx.plan else { return };
+    amounts_by_name(cx, plan, hits);
+    other_vessels(cx, plan, hits);
+    pitch(cx, plan, hits);
+    if let Some(end) = boil_end(cx) {
+        boil(cx, plan, end, hits);
+        instead(cx, plan, end, hits);
+    }
+}
+
+/// What is made before the mash and in the fermenter: the sum of what was logged of a name, against the sum
+/// of what was planned.
+fn amounts_by_name(cx: &LogCx, plan: &RecipeCx, hits: &mut Hits) {
+    let mash_in = cx.first(|event| matches!(event, Event::MashIn(_)));
+    let pitched = cx.actual.pitched_at();
+    let water: Vec<(&Thing, &Amount, Place)> =
+        plan.recipe.liquor.additions.iter().map(|line| (&line.thing, &line.amount, line.place)).collect();
+    let cold: Vec<(&Thing, &Amount, Place)> =
+        plan.part().ferment.additions.iter().map(|line| (&line.thing, &line.amount, line.place)).collect();
+    let entries = &cx.log.entries;
+    for (planned, within) in [
+        (water, mash_in.map(|at| 0..at)),
+        (cold, pitched.map(|at| at..entries.len())),
+    ] {
+        let Some(within) = within else { continue };
+        let mut done: Vec<&Thing> = Vec::new();
+        for (thing, _, line) in &planned {
+            if done.iter().any(|other| same_thing(other, thing)) {
+                continue;
+            }
+            done.push(thing);
+            let wanted = planned.iter().filter(|(other, ..)| same_thing(other, thing)).map(|(_, amount, _)| *amount);
+            let made = entries[within.clone()].iter().filter_map(|entry| match &entry.event {
+                Event::Add { amount, thing: added, .. } if same_thing(added, thing) => Some((amount, entry.place)),
+                _ => None,
+            });
+            let made: Vec<(&Amount, Place)> = made.collect();
+            let (Some(wanted), Some(sum)) = (total(wanted), total(made.iter().map(|(amount, _)| *amount))) else { continue };
+            if wanted.1 != sum.1 || wanted.0 <= 0.0 {
+                continue;
+            }
+            let most = cx.limit(&SHARE_OF_AMOUNT);
+            let off = (sum.0 / wanted.0 - 1.0).abs() * 100.0;
+            let grade = Grade::above(off, || 0.0, &[(most, Severity::Warning), (most / 2.0, Severity::Hint)]);
+            if let (Some(grade), Some((_, place))) = (grade, made.last()) {
+                let mass = sum.1 == quantity::Dimension::Mass;
+                hits.log(grade, *place, Dose { name: thing.name.clone(), line: *line, planned: wanted.0, made: sum.0, mass });
+            }
+        }
+    }
+}
+
+/// The sum of amounts of one dimension.
+fn total<'a>(amounts: impl Iterator<Item = &'a Amount>) -> Option<(f64, quantity::Dimension)> {
+    let mut sum: Option<(f64, quantity::Dimension)> = None;
+    for amount in amounts {
+        let Amount::Of(quant) = amount else { return None };
+        let dimension = quant.unit?.dimension();
+        sum = Some(match sum {
+            None => (quant.value, dimension),
+            Some((value, before)) if before == dimension => (value + quant.value, dimension),
+            Some(_) => return None,
+        });
+    }
+    sum
+}
+
+/// What was planned for the kettle and went into a fermenter that had no beer yet, and what was planned for
+/// the mash and went into the kettle.
+fn other_vessels(cx: &LogCx, plan: &RecipeCx, hits: &mut Hits) {
+    let boiled = cx.first(|event| matches!(event, Event::Flameout | Event::BoilEnd | Event::Chilled(_) | Event::Pitch { .. }));
+    let mash_in = cx.first(|event| matches!(event, Event::MashIn(_)));
+    for (at, entry) in cx.log.entries.iter().enumerate() {
+        let Event::Add { thing, vessel, .. } = &entry.event else { continue };
+        let kettle = plan.recipe.additions.iter().find(|line| same_thing(&line.thing, thing));
+        let water = || plan.recipe.liquor.additions.iter().filter(|line| same_thing(&line.thing, thing));
+        let (line, planned) = match vessel {
+            Vessel::Fermenter if boiled.is_some_and(|end| at < end) => match kettle {
+                Some(line) => (line.place, "the kettle"),
+                None => continue,
+            },
+            Vessel::Kettle if mash_in.is_some_and(|end| at < end) && kettle.is_none() => {
+                match water().next() {
+                    Some(line) if water().all(|line| line.vessel != Vessel::Kettle) => (line.place, "the mash or the sparge"),
+                    _ => continue,
+                }
+            }
+            _ => continue,
+        };
+        hits.log(Grade::WARNING, entry.place, OtherVessel { name: thing.name.clone(), line, planned });
+    }
+}
+
+/// The yeast pitched against the yeast planned.
+fn pitch(cx: &LogCx, plan: &RecipeCx, hits: &mut Hits) {
+    let [line] = plan.part().pitch.lines.as_slice() else { return };
+    let mut pitches = cx.log.entries.iter().filter_map(|entry| match &entry.event {
+        Event::Pitch { amount, .. } => Some((amount, entry.place)),
+        _ => None,
+    });
+    let (Some((amount, place)), None) = (pitches.next(), pitches.next()) else { return };
+    let Amount::Of(made) = amount else { return };
+    let Some(dimension) = made.unit.map(quantity::UnitId::dimension) else { return };
+    let planned = match same_measure(&line.amount, amount) {
+        Some((planned, ..)) if plan.part().pitch.starter.is_empty() => planned,
+        _ if dimension == quantity::Dimension::Cells => match plan.figure(FigureId::CellsPitched) {
+            Some(planned) if planned > 0.0 => planned,
+            _ => return,
+        },
+        _ => return,
+    };
+    if (made.value / planned - 1.0).abs() * 100.0 > cx.limit(&SHARE_OF_PITCH) {
+        let mass = dimension == quantity::Dimension::Mass;
+        let cells = dimension == quantity::Dimension::Cells;
+        hits.log(Grade::WARNING, place, Pitched { line: line.place, planned, made: made.value, mass, cells });
+    }
+}
+
+/// A hop used in place of another, at another time than the other was planned.
+fn instead(cx: &LogCx, plan: &RecipeCx, end: f64, hits: &mut Hits) {
+    let boil = plan.recipe.boil.as_ref().and_then(|boil| boil.time.as_ref()).map_or(60.0, |time| time.value);
+    for entry in &cx.log.entries {
+        let Event::Instead { thing, planned, .. } = &entry.event else { continue };
+        let Some(made) = figures::Actual::minutes(entry.moment).map(|at| (end - at).max(0.0)) else { continue };
+        let lines = plan.recipe.additions.iter().filter(|line| super::addition_missed::same_name(planned, &line.thing.name));
+        let nearest = lines
+            .filter_map(|line| Some((line.place, when_of(line.time)?)))
+            .min_by(|a, b| (a.1.minutes(boil) - made).abs().total_cmp(&(b.1.minutes(boil) - made).abs()));
+        let Some((line, when)) = nearest else { continue };
+        let off = (when.minutes(boil) - made).abs();
+        if off > cx.limit(&MINUTES) && off > cx.limit(&SHARE_OF_TIME) / 100.0 * when.minutes(boil) {
+            let detail = OffPlan {
+                name: thing.name.clone(),
+                line,
+                planned: when,
+                minutes: made,
+                amounts: None,
+                time_off: true,
+                ibu: None,
+                more: None,
+                hop: thing.kind() == Some(BlockKind::Hop),
+            };
+            hits.log(Grade::WARNING, entry.place, detail);
+        }
+    }
+}
+
+fn boil(cx: &LogCx, plan: &RecipeCx, end: f64, hits: &mut Hits) {
     let boil = plan.recipe.boil.as_ref().and_then(|boil| boil.time.as_ref()).map_or(60.0, |time| time.value);
     let mut taken = vec![false; plan.recipe.additions.len()];
     for entry in &cx.log.entries {
@@ -212,6 +368,75 @@ fn bitterness(
     const MORE: f64 = 30.0;
     let more = made(minutes + MORE, boil + MORE).map(|ibu| (MORE, ibu));
     [planned.zip(made(minutes, boil)), more]
+}
+
+/// What counts by its name: salts, acids, dry hops.
+struct Dose {
+    name: Box<str>,
+    line: Place,
+    planned: f64,
+    made: f64,
+    mass: bool,
+}
+
+impl Detail for Dose {
+    fn message(&self, say: Say) -> Message {
+        let amount = |value| if self.mass { say.small_mass(value) } else { say.millilitres(value) };
+        Message::new(
+            format!("{}: {} went in, {} planned", self.name, amount(self.made), amount(self.planned)),
+            "what it does to the water or the beer grows with it",
+            "mend the entry if it is a slip of the pen; otherwise read the pH again, or note it for the tasting",
+        )
+    }
+    fn related(&self, _say: Say) -> Vec<(At, String)> {
+        vec![(At::Recipe(self.line), "the line planned".into())]
+    }
+}
+
+struct OtherVessel {
+    name: Box<str>,
+    line: Place,
+    planned: &'static str,
+}
+
+impl Detail for OtherVessel {
+    fn message(&self, _say: Say) -> Message {
+        Message::new(
+            format!("{} was planned for {}", self.name, self.planned),
+            "elsewhere it does another work, or none",
+            "mend the vessel of the entry if it is a slip of the pen; otherwise note it for the tasting",
+        )
+    }
+    fn related(&self, _say: Say) -> Vec<(At, String)> {
+        vec![(At::Recipe(self.line), "the line planned".into())]
+    }
+}
+
+struct Pitched {
+    line: Place,
+    planned: f64,
+    made: f64,
+    mass: bool,
+    cells: bool,
+}
+
+impl Detail for Pitched {
+    fn message(&self, say: Say) -> Message {
+        let amount = |value: f64| match (self.mass, self.cells) {
+            (true, _) => say.small_mass(value),
+            (_, true) => say.cells(value),
+            _ => crate::say::trimmed(value, 1),
+        };
+        let low = self.made < self.planned;
+        Message::new(
+            format!("{} were pitched, {} planned", amount(self.made), amount(self.planned)),
+            if low { "too little yeast starts slowly, and may stop early" } else { "much more yeast makes less of the flavour it is chosen for" },
+            if low { "pitch the rest within the first hours, or mend the entry if it is a slip of the pen" } else { "mend the entry if it is a slip of the pen" },
+        )
+    }
+    fn related(&self, _say: Say) -> Vec<(At, String)> {
+        vec![(At::Recipe(self.line), "the line planned".into())]
+    }
 }
 
 impl Detail for OffPlan {

@@ -5,7 +5,7 @@ use quantity::typed::Gravity;
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("gravity-claims-disagree", Group::Log, Level::Warning, Check::RecipeAndLog(plan, log), DOC).absorbs(&["expectation-missed"]);
+pub(crate) static RULE: Rule = Rule::new("gravity-claims-disagree", Group::Log, Level::Warning, Check::RecipeAndLog(plan, log), DOC).root().absorbs(&["expectation-missed"]);
 
 
 const DOC: Doc = Doc {

@@ -2,10 +2,10 @@
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("hydrometer-temp-uncorrected", Group::Log, Level::Warning, Check::Log(check), DOC).limits(&[&HINT, &WARNING]);
+pub(crate) static RULE: Rule = Rule::new("hydrometer-temp-uncorrected", Group::Log, Level::Warning, Check::Log(check), DOC).root().limits(&[&HINT, &WARNING]);
 
 static HINT: Limit = Limit::at_most("hydrometer-off-hint", 5.0, "K", "sample against the calibration", "common practice, no source");
-static WARNING: Limit = Limit::at_most("hydrometer-off", 20.0, "K", "sample against the calibration", "common practice, no source: corrections hold to about 40 C");
+static WARNING: Limit = Limit::at_most("hydrometer-off", 15.0, "K", "sample against the calibration", "common practice, no source: corrections are a guess from about 35 C");
 
 const DOC: Doc = Doc {
     catches: "A gravity read on a sample far warmer or colder than the hydrometer is made for.",
@@ -27,7 +27,7 @@ boil 60 min
   38 g      Fuggle [alpha 5 %] at 60 min
 gyle 7 "Harbour Bitter" on 2026-03-14
   11:40   pre-boil  22.4 L at 1.040 [20 C]"#,
-    limits: "A hint beyond 5 C, a warning beyond 20 C, where the correction itself is uncertain. What is computed \
+    limits: "A hint beyond 5 C, a warning beyond 15 C, where the correction itself is uncertain. What is computed \
               uses the corrected value.",
     sources: "Hydrometer correction by the density of water, Kell 1975.",
 };

@@ -30,9 +30,14 @@ mash
   rest      66 C for 60 min
 gyle 7 "Harbour Bitter" on 2026-03-14
   10:05   mash in   66.2 C"#,
-    limits: "Compared with the first rest, and each later `rest` with the planned one nearest to it.",
+    limits: "Compared with the first rest, each later `rest` with the planned one nearest to it, and a `mash out` with a last rest of 74 C or more, from 4 C on.",
     sources: "Common practice, no source.",
 };
+
+/// A last rest from here on is a mash-out, °C.
+const MASH_OUT: f64 = 74.0;
+/// What does not matter in a mash-out, °C: common practice, no source.
+const MASH_OUT_OFF: f64 = 4.0;
 
 struct OffPlan {
     value: f64,
@@ -55,6 +60,11 @@ fn check(cx: &LogCx, hits: &mut Hits) {
                 let Some(nearest) = nearest else { continue };
                 (celsius, *nearest)
             }
+            // Only where the plan heats up at the end.
+            Event::MashOut(Some(celsius)) => match planned.last() {
+                Some(last) if last.1 >= MASH_OUT && (celsius - last.1).abs() > MASH_OUT_OFF => (celsius, *last),
+                _ => continue,
+            },
             _ => continue,
         };
         if let Some(grade) = Grade::above((value - wanted).abs(), || 0.0, &bounds) {

@@ -2,7 +2,7 @@
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("refractometer-needs-alcohol-correction", Group::Log, Level::Error, Check::Log(check), DOC);
+pub(crate) static RULE: Rule = Rule::new("refractometer-needs-alcohol-correction", Group::Log, Level::Error, Check::Log(check), DOC).root();
 
 
 const DOC: Doc = Doc {
@@ -37,7 +37,7 @@ gyle 7 "Harbour Bitter" on 2026-03-14
   13:20   og        1.044 with 20 L
   14:00   pitch     200 billion cells at 18 C
   day 9   fg        1.013"#,
-    limits: "A hint; a warning for `fg`, which the strength of the beer is computed from. Whether beer is fit to \
+    limits: "A hint; a warning for `fg` and for the last reading before the package, which the strength of the beer is computed from. Whether beer is fit to \
               be closed in is judged by `packaged-before-stable`.",
     sources: "Terrill 2011 for the estimate.",
 };
@@ -49,12 +49,16 @@ struct Refractometer {
 
 fn check(cx: &LogCx, hits: &mut Hits) {
     let Some(pitched) = cx.actual.pitched_at() else { return };
-    for gravity in cx.actual.gravities() {
+    let gravities = cx.actual.gravities();
+    let closed = cx.first(|event| matches!(event, Event::Package { .. }));
+    // What the beer is closed in by, the other readings only show where it goes.
+    let final_reading = closed.and_then(|at| gravities.iter().rev().find(|gravity| gravity.entry < at)).map(|gravity| gravity.entry);
+    for gravity in gravities {
         let Some(entry) = cx.log.entries.get(gravity.entry) else { continue };
         if gravity.entry <= pitched || !gravity.estimated {
             continue;
         }
-        let last = matches!(entry.event, Event::Fg(_));
+        let last = matches!(entry.event, Event::Fg(_)) || final_reading == Some(gravity.entry);
         let grade = if last { Grade::WARNING } else { Grade::HINT };
         hits.log(grade, gravity.place, Refractometer { estimate: gravity.sg, last });
     }

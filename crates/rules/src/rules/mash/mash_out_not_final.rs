@@ -5,6 +5,7 @@ use crate::prelude::*;
 pub(crate) static RULE: Rule =
     Rule::new("mash-out-not-final", Group::Mash, Level::Warning, Check::Recipe(check), DOC)
         .whole(&[BlockKind::Mash])
+        .root()
         .exempt(&["reverse-step"])
         .absorbs(&["mash-steps-out-of-order", "rest-destroys-needed-enzyme"])
         .limits(&[&MASH_OUT, &LATER]);

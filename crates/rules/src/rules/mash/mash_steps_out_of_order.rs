@@ -5,6 +5,7 @@ use crate::prelude::*;
 pub(crate) static RULE: Rule =
     Rule::new("mash-steps-out-of-order", Group::Mash, Level::Warning, Check::Recipe(check), DOC)
         .whole(&[BlockKind::Mash])
+        .root()
         .exempt(&["reverse-step"])
         .limits(&[&STEP_BACK]);
 
@@ -79,6 +80,12 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
 }
 
 impl Detail for OutOfOrder {
+    fn is_cause(&self) -> bool {
+        false
+    }
+    fn absorbs(&self) -> &'static [&'static str] {
+        &["strike-temperature-mismatch", "mash-temp-off-plan"]
+    }
     fn message(&self, say: Say) -> Message {
         Message::new(
             format!(

@@ -34,10 +34,15 @@ liquor
               practice, no source.",
 };
 
+/// From so many times the limit of a mash without a sparge on, grain or water is wrong: common practice.
+const SLIP: f64 = 1.1;
+
 struct Thickness {
     value: f64,
     litres: f64,
     kg: f64,
+    /// So thick or thin that grain or water is wrong.
+    slip: bool,
 }
 
 fn check(cx: &RecipeCx, hits: &mut Hits) {
@@ -45,6 +50,10 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
         return;
     };
     if thickness <= 0.0 {
+        return;
+    }
+    // That the sparge leaves too little for the mash is said there.
+    if crate::rules::liquor::water_balance_broken::nothing_left(cx).is_some() {
         return;
     }
     let kg = litres / thickness;
@@ -68,14 +77,23 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
         };
         Grade::above(last, spread, &thin)
     });
-    let place = cx.recipe.liquor.mash.as_ref().map(|mash| mash.place).or(cx.recipe.mash.place);
+    let place = cx.recipe.liquor.mash.as_ref().map(|mash| mash.place);
+    // Water that is not in the mash is in the sparge.
+    let place = place.or(cx.recipe.liquor.sparge.as_ref().map(|sparge| sparge.place)).or(cx.recipe.mash.place);
     if let (Some(grade), Some(place)) = (grade, place) {
         let value = if thickness < 3.0 { thickness } else { last };
-        hits.recipe(grade, place, Thickness { value, litres: litres + infused, kg });
+        let slip = thickness < cx.limit(&ERROR) || last > SLIP * cx.limit(&NO_SPARGE);
+        hits.recipe(grade, place, Thickness { value, litres: litres + infused, kg, slip });
     }
 }
 
 impl Detail for Thickness {
+    fn is_cause(&self) -> bool {
+        self.slip
+    }
+    fn taints(&self) -> &'static [BlockKind] {
+        &[BlockKind::Grist, BlockKind::Liquor, BlockKind::Mash]
+    }
     fn message(&self, say: Say) -> Message {
         let thick = self.value < 3.0;
         Message::new(

@@ -38,7 +38,7 @@ struct Missing {
 
 fn check(cx: &RecipeCx, hits: &mut Hits) {
     let recipe = cx.recipe;
-    if !look::mashes(recipe) || look::has_enzyme(recipe) || recipe.mash.steps.is_empty() || !recipe.cooks.is_empty() {
+    if !look::mashes(recipe) || look::has_enzyme(recipe) || !recipe.cooks.is_empty() {
         return;
     }
     let (low, high) = cx.band(&WINDOW);
@@ -53,10 +53,11 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
             warm += minutes;
         }
     }
-    let Some(first) = first else { return };
     let total = cool + warm;
     let enough = warm / cx.limit(&WARM) + cool / cx.limit(&COOL);
-    let place = recipe.mash.place.unwrap_or(first);
+    let place = recipe.mash.place.or(first);
+    // A recipe that says nothing of its mash leaves it to the brewer.
+    let Some(place) = place else { return };
     if total <= 0.0 {
         hits.recipe(Grade::ERROR, place, Missing { minutes: 0.0 });
     } else if enough < 1.0 {

@@ -4,7 +4,7 @@ use crate::look;
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("tun-overfull", Group::Mash, Level::Error, Check::Recipe(check), DOC).whole(&[BlockKind::Mash, BlockKind::Grist, BlockKind::Liquor, BlockKind::Recipe]).safety().absorbs(&["mash-thickness-out-of-range"]).limits(&[&WARNING, &ERROR]);
+pub(crate) static RULE: Rule = Rule::new("tun-overfull", Group::Mash, Level::Error, Check::Recipe(check), DOC).whole(&[BlockKind::Mash, BlockKind::Grist, BlockKind::Liquor, BlockKind::Recipe]).outcome().taints(Severity::Error, &[BlockKind::Liquor]).safety().absorbs(&["mash-thickness-out-of-range"]).limits(&[&WARNING, &ERROR]);
 
 static WARNING: Limit = Limit::at_most("tun-full", 90.0, "%", "how full the tun may be", "common practice, no source");
 static ERROR: Limit = Limit::at_most("tun-full-error", 97.0, "%", "how full the tun may be", "common practice, no source");

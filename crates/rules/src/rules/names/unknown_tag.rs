@@ -2,7 +2,7 @@
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("unknown-tag", Group::Names, Level::Hint, Check::Written, DOC);
+pub(crate) static RULE: Rule = Rule::new("unknown-tag", Group::Names, Level::Warning, Check::Written, DOC);
 
 const DOC: Doc = Doc {
     catches: "A tag that is nearly the name of a technique the checks respect.",

@@ -7,7 +7,7 @@ use crate::prelude::*;
 pub(crate) static RULE: Rule =
     Rule::new("packaged-before-stable", Group::Package, Level::Error, Check::Log(check), DOC)
         .safety()
-        .absorbs(&["hop-creep-risk", "fermentation-too-short"])
+        .absorbs(&["hop-creep-risk", "fermentation-too-short", "extract-left-at-packaging"])
         .limits(&[&APART, &APART_SLOW, &SAME, &RECENT]);
 
 static APART: Limit = Limit::at_least(

@@ -1,12 +1,13 @@
 //! A number of a size that no beer has.
 
 use figures::Ingredient;
+use quantity::UnitId;
 
 use crate::prelude::*;
 
 pub(crate) static RULE: Rule =
     Rule::new("suspicious-magnitude", Group::Units, Level::Error, Check::Recipe(check), DOC).root().limits(&[
-        &FERMENTABLE, &HOP, &FINING, &NUTRIENT, &SPICE, &FRUIT, &DRY_YEAST, &PACKS, &SALT, &ACID, &REST, &COLD, &SPARGE, &BOIL,
+        &FERMENTABLE, &HOP, &FINING, &TABLETS, &NUTRIENT, &SPICE, &FRUIT, &DRY_YEAST, &PACKS, &SALT, &ACID, &REST, &COLD, &SPARGE, &REST_TIME, &SOUR_TIME, &BOIL,
     &CO2, &CASK_CO2,
 ]);
 
@@ -38,6 +39,7 @@ static FERMENTABLE: Limit =
     Limit::within("fermentable-dose", 0.25, 600.0, "g/L", "one fermentable, by the litre of the batch", PRACTICE);
 static HOP: Limit = Limit::within("hop-dose", 0.05, 30.0, "g/L", "one hop addition, by the litre of the batch", PRACTICE);
 static FINING: Limit = Limit::at_most("fining-dose", 0.7, "g/L", "finings, by the litre of the batch", PRACTICE);
+static TABLETS: Limit = Limit::at_most("fining-tablets", 0.25, "", "fining tablets for a litre of the batch", PRACTICE);
 static NUTRIENT: Limit = Limit::at_most("nutrient-dose", 1.0, "g/L", "nutrient, by the litre of the batch", PRACTICE);
 static SPICE: Limit = Limit::at_most("spice-dose", 5.0, "g/L", "one spice, by the litre of the batch", PRACTICE);
 static FRUIT: Limit = Limit::at_most("fruit-dose", 600.0, "g/L", "one fruit, by the litre of the batch", PRACTICE);
@@ -64,6 +66,8 @@ static REST: Limit = Limit::within("rest-temperature-possible", 20.0, 100.0, "C"
 static COLD: Limit =
     Limit::within("ferment-temperature-possible", -4.0, 45.0, "C", "fermentation, pitching and package", PRACTICE);
 static SPARGE: Limit = Limit::within("sparge-temperature-possible", 1.0, 100.0, "C", "sparge liquor", PRACTICE);
+static REST_TIME: Limit = Limit::at_most("rest-longest", 1440.0, "min", "length of a rest", PRACTICE);
+static SOUR_TIME: Limit = Limit::at_most("souring-longest", 10080.0, "min", "length of a warm hold for souring", PRACTICE);
 static BOIL: Limit = Limit::at_most("boil-longest", 180.0, "min", "length of the boil", PRACTICE);
 
 static CO2: Limit = Limit::within("carbonation-possible", 0.8, 4.6, "vol", "carbonation of keg, bottle and can", PRACTICE);
@@ -132,6 +136,68 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
         amounts(cx, litres, hits);
     }
     temperatures_and_times(cx, hits);
+    colours(cx, hits);
+}
+
+/// A colour whose number is that of the library on another scale.
+fn colours(cx: &RecipeCx, hits: &mut Hits) {
+    const SCALES: [(UnitId, &str); 3] = [(UnitId::EBC, "EBC"), (UnitId::SRM, "SRM"), (UnitId::LOV, "lov")];
+    for line in &cx.recipe.grist {
+        let Some(definition) = &line.thing.definition else { continue };
+        let own = line.thing.own.iter().find(|fact| fact.key == Keyword::Colour);
+        let (Some(recipe::FactValue::Number(own)), Some(recipe::FactValue::Number(known))) =
+            (own.map(|fact| &fact.value), definition.fact(Keyword::Colour).map(|fact| &fact.value))
+        else {
+            continue;
+        };
+        let (Some(unit), true) = (own.unit, known.value > 0.0) else { continue };
+        let in_unit = |ebc: f64, unit| quantity::Quantity::new(ebc, UnitId::EBC).convert(unit).map_or(f64::NAN, |it| it.value);
+        let written = in_unit(own.value, unit);
+        let near = |a: f64, b: f64| (a / b - 1.0).abs() < SAME_COLOUR;
+        // The library's own number may be known by either scale.
+        let meant = SCALES.into_iter().find(|(scale, _)| {
+            *scale != unit && near(written, in_unit(known.value, *scale)) && !near(own.value, known.value)
+        });
+        let far = own.value / known.value;
+        if let (Some((_, scale)), true) = (meant, !(0.6..=1.7).contains(&far)) {
+            let detail = Colour { name: line.thing.name.clone(), written, unit: unit_word(&SCALES, unit), ebc: own.value, known: known.value, scale };
+            hits.recipe(Grade::WARNING, line.place, detail);
+        }
+    }
+}
+
+fn unit_word(scales: &[(UnitId, &'static str)], unit: UnitId) -> &'static str {
+    scales.iter().find(|(scale, _)| *scale == unit).map_or("", |(_, word)| word)
+}
+
+/// How near two colours are the same malt's: sacks differ by about as much.
+const SAME_COLOUR: f64 = 0.1;
+
+struct Colour {
+    name: Box<str>,
+    written: f64,
+    unit: &'static str,
+    ebc: f64,
+    known: f64,
+    scale: &'static str,
+}
+
+impl Detail for Colour {
+    fn message(&self, _say: Say) -> Message {
+        let number = |value: f64| crate::say::significant(value, 3);
+        Message::new(
+            format!(
+                "{} of {} {} is {} EBC, the library has {} EBC for it",
+                self.name,
+                number(self.written),
+                self.unit,
+                number(self.ebc),
+                number(self.known)
+            ),
+            format!("the same number in {} would fit, so the scale may be the wrong one, and the colour of the beer with it", self.scale),
+            format!("write {} {} if that is what the sack says", number(self.written), self.scale),
+        )
+    }
 }
 
 fn span_of(thing: &Thing, amount: Ingredient) -> Option<Span> {
@@ -144,6 +210,7 @@ fn span_of(thing: &Thing, amount: Ingredient) -> Option<Span> {
         (BlockKind::Hop, Ingredient::Mass(_)) => usual("hops", &HOP, "g/L"),
         (BlockKind::Yeast, Ingredient::Mass(_)) => usual("dry yeast", &DRY_YEAST, "g/L"),
         (BlockKind::Yeast, Ingredient::Count(..)) => usual("yeast", &PACKS, "packs/L"),
+        (BlockKind::Addition, Ingredient::Count(..)) if is("fining") || is("clarif") => usual("finings", &TABLETS, "tablets/L"),
         (BlockKind::Addition, Ingredient::Volume(_)) if is("acid") => Span { what: "acid", limit: &ACID, unit: "mL/L", hard: true },
         (BlockKind::Addition, Ingredient::Mass(_)) => {
             if is("salt") {
@@ -164,6 +231,7 @@ fn span_of(thing: &Thing, amount: Ingredient) -> Option<Span> {
 
 fn amounts(cx: &RecipeCx, litres: f64, hits: &mut Hits) {
     let weight = cx.figure(FigureId::GristWeight);
+    let mut found: Vec<(Grade, Place, Amounts)> = Vec::new();
     for (place, thing, amount) in cx.calc.ingredients() {
         let Ok(amount) = amount else { continue };
         // What primes the beer is judged by the pressure it makes.
@@ -208,7 +276,42 @@ fn amounts(cx: &RecipeCx, litres: f64, hits: &mut Hits) {
             })
             .take(2)
             .collect();
-        hits.recipe(grade, place, Amounts { name: thing.name.clone(), span, low, high, by_litre, place, readings });
+        found.push((grade, place, Amounts { name: thing.name.clone(), span, low, high, by_litre, place, readings }));
+    }
+    // Too much of everything is too small a batch.
+    let mut blocks: Vec<u16> = found.iter().filter(|(_, _, one)| one.by_litre > one.high).map(|(_, place, _)| place.block).collect();
+    blocks.sort_unstable();
+    blocks.dedup();
+    if let (true, Some(batch)) = (blocks.len() >= 2, &cx.recipe.batch)
+        && let Some(place) = here(Some(batch))
+    {
+        hits.recipe(Grade::ERROR, place, Batch { litres });
+        return;
+    }
+    // Beside one line that outweighs the grist the others only seem too light.
+    let heavy = found.iter().any(|(_, _, one)| core::ptr::eq(one.span.limit, &FERMENTABLE) && one.by_litre > one.high);
+    for (grade, place, one) in found {
+        if !(heavy && core::ptr::eq(one.span.limit, &FERMENTABLE) && one.by_litre < one.low) {
+            hits.recipe(grade, place, one);
+        }
+    }
+}
+
+/// A batch so small that everything in it is too much.
+struct Batch {
+    litres: f64,
+}
+
+impl Detail for Batch {
+    fn taints(&self) -> &'static [BlockKind] {
+        &[BlockKind::Grist, BlockKind::Liquor, BlockKind::Boil, BlockKind::Pitch, BlockKind::Mash, BlockKind::Ferment]
+    }
+    fn message(&self, say: Say) -> Message {
+        Message::new(
+            format!("what the recipe takes is many times too much for {}", say.volume(self.litres)),
+            "every figure is computed for the batch",
+            "check the volume of the batch and its unit",
+        )
     }
 }
 
@@ -225,10 +328,29 @@ fn temperatures_and_times(cx: &RecipeCx, hits: &mut Hits) {
             hits.recipe(grade, place, number);
         }
     };
-    for step in &recipe.mash.steps {
-        if let MashStep::Rest { place, temperature: at, .. } = step {
-            temperature(hits, "a rest", *place, at.value, &REST);
+    let too_long = |hits: &mut Hits, what, place: Place, minutes: f64, limit: &Limit| {
+        let high = cx.limit(limit);
+        if minutes > high {
+            let grade = if minutes > 3.0 * high { Grade::ERROR } else { Grade::WARNING };
+            let number = Number { what, value: minutes, unit: Unit::Minutes, low: 0.0, high, place, fahrenheit: None };
+            hits.recipe(grade, place, number);
         }
+    };
+    for step in &recipe.mash.steps {
+        if let MashStep::Rest { place, temperature: at, time, .. } = step {
+            temperature(hits, "a rest", *place, at.value, &REST);
+            if let Some(time) = time {
+                too_long(hits, "a rest", *place, time.value, &REST_TIME);
+            }
+        }
+    }
+    for steep in &recipe.steeps {
+        if let Some(at) = &steep.temperature {
+            temperature(hits, "the steep", steep.place, at.value, &REST);
+        }
+    }
+    if let Some((place, _, Some(time), _)) = recipe.sour.as_ref().and_then(|sour| sour.hold.as_ref()) {
+        too_long(hits, "a hold", *place, time.value, &SOUR_TIME);
     }
     for part in &recipe.parts {
         for step in &part.ferment.steps {
@@ -267,22 +389,8 @@ fn temperatures_and_times(cx: &RecipeCx, hits: &mut Hits) {
     }
     if let Some(boil) = &recipe.boil
         && let Some(time) = &boil.time
-        && time.value > cx.limit(&BOIL)
     {
-        let grade = if time.value > 3.0 * cx.limit(&BOIL) { Grade::ERROR } else { Grade::WARNING };
-        hits.recipe(
-            grade,
-            boil.place,
-            Number {
-                what: "the boil",
-                value: time.value,
-                unit: Unit::Minutes,
-                low: 0.0,
-                high: cx.limit(&BOIL),
-                place: boil.place,
-                fahrenheit: None,
-            },
-        );
+        too_long(hits, "the boil", boil.place, time.value, &BOIL);
     }
 }
 

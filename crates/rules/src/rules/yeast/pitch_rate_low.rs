@@ -66,7 +66,13 @@ pub(crate) fn is_kveik(thing: &Thing) -> bool {
 fn check(cx: &RecipeCx, hits: &mut Hits) {
     let pitch = &cx.part().pitch;
     let yeasts = || pitch.lines.iter().filter(|line| line.thing.kind() == Some(BlockKind::Yeast));
-    let Some(line) = yeasts().next() else { return };
+    let Some(line) = yeasts().next() else {
+        // A pitch of nothing, unless the air is to bring it.
+        if let Some(place) = pitch.place.filter(|_| pitch.lines.is_empty()) {
+            hits.recipe(Grade::ERROR, place, NoYeast);
+        }
+        return;
+    };
     if yeasts().any(|line| is_kveik(&line.thing) || line.thing.words(Keyword::Kind) == Some("wild")) {
         return;
     }
@@ -116,6 +122,18 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
             grams: mass.map(|kg| kg * needed / pitched.max(f64::MIN_POSITIVE)),
         },
     );
+}
+
+struct NoYeast;
+
+impl Detail for NoYeast {
+    fn message(&self, _say: Say) -> Message {
+        Message::new(
+            "the pitch names no yeast",
+            "strength, final gravity and carbonation cannot be known without it, and wort left alone spoils",
+            "write the yeast and its amount, such as `2 pack English ale yeast`",
+        )
+    }
 }
 
 impl Detail for TooFew {

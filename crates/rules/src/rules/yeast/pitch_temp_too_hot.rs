@@ -62,6 +62,11 @@ fn grade(cx: &RecipeCx, celsius: f64) -> Option<(Grade, Reason)> {
     if let Some((_, high, name)) = range
         && celsius > high + cx.limit(&ABOVE)
     {
+        // Held as warm as it is pitched, the hold is what is wrong.
+        let held = cx.part().ferment.steps.first().and_then(|step| step.temperature.as_ref());
+        if held.is_some_and(|held| held.value + 1.0 >= celsius) {
+            return None;
+        }
         return Some((Grade::WARNING, Reason::AboveRange(high, name)));
     }
     let hold = cx.part().ferment.steps.first().filter(|step| step.kind == FermentKind::Hold)?;
@@ -83,8 +88,14 @@ fn plan(cx: &RecipeCx, hits: &mut Hits) {
 
 fn log(cx: &LogCx, hits: &mut Hits) {
     let Some(plan) = cx.plan else { return };
+    // Pitched as planned, it is the plan that is off.
+    let planned = plan.part().pitch.temperature.as_ref().map(|at| at.value);
+    let off = planned.filter(|at| grade(plan, *at).is_some());
     for entry in &cx.log.entries {
         let Event::Pitch { temperature: Some(celsius), .. } = entry.event else { continue };
+        if off.is_some_and(|planned| celsius <= planned) {
+            continue;
+        }
         if let Some((grade, reason)) = grade(plan, celsius) {
             hits.log(grade, entry.place, TooHot { celsius, reason, logged: true });
         }
