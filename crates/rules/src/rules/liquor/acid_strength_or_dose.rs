@@ -95,8 +95,10 @@ fn acid_sparge(cx: &RecipeCx, hits: &mut Hits) {
     let Ok(water) = cx.calc.vessel_water(Vessel::Sparge) else { return };
     let most = water.acids.iter().max_by(|a, b| a.2.total_cmp(&b.2));
     let Some(line) = most.and_then(|(at, ..)| cx.recipe.liquor.additions.get(*at)) else { return };
+    // In a jug of sparge liquor a splash of acid goes far, and does nothing.
+    let batch = cx.figure(FigureId::BatchVolume).unwrap_or(0.0);
     let left = -water.alkalinity_after_acids;
-    if left > cx.limit(&SOUR_SPARGE) {
+    if water.litres > 0.25 * batch && left > cx.limit(&SOUR_SPARGE) {
         hits.recipe(Grade::WARNING, line.place, Acid::Sparge { name: line.thing.name.clone(), left });
     }
 }
