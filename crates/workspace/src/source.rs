@@ -192,6 +192,15 @@ pub(crate) fn is_gyle(path: &Path) -> bool {
 /// A path without `.` and `..`, by its text alone.
 #[must_use]
 pub fn normal(path: &Path) -> PathBuf {
+    // Nearly every path is normal already, and taking one apart costs as much as reading a small recipe.
+    let bytes = path.as_os_str().as_encoded_bytes();
+    if cfg!(unix)
+        && !bytes.starts_with(b".")
+        && !bytes.ends_with(b"/")
+        && !bytes.windows(2).any(|two| matches!(two, b"/." | b"//"))
+    {
+        return path.to_path_buf();
+    }
     let mut out = PathBuf::new();
     for part in path.components() {
         match part {
@@ -203,4 +212,29 @@ pub fn normal(path: &Path) -> PathBuf {
         }
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn paths_become_normal_by_their_text() {
+        for (written, wanted) in [
+            ("/a/b.gyle", "/a/b.gyle"),
+            ("/a/.hidden/b", "/a/.hidden/b"),
+            ("/a/./b", "/a/b"),
+            ("/a/../b", "/b"),
+            ("/a//b", "/a/b"),
+            ("/a/b/", "/a/b"),
+            ("/a/..", "/"),
+            ("/..", "/"),
+            ("/", "/"),
+            ("./b", "b"),
+            ("a/b", "a/b"),
+            ("", ""),
+        ] {
+            assert_eq!(normal(Path::new(written)).as_os_str(), wanted, "{written}");
+        }
+    }
 }
