@@ -153,6 +153,15 @@ pub(crate) fn yeast_is(cx: &RecipeCx, kind: &str) -> bool {
     cx.part().pitch.lines.iter().any(|line| line.thing.words(Keyword::Kind) == Some(kind))
 }
 
+/// Whether the beer is meant to have little alcohol: by its tag, or by a yeast that leaves most of the sugar.
+pub(crate) fn is_low_alcohol(cx: &RecipeCx) -> bool {
+    let leaves_most = |line: &recipe::PitchLine| {
+        line.thing.number(Keyword::Attenuation).is_some_and(|given| given.value.value < 0.4)
+    };
+    let lines = &cx.part().pitch.lines;
+    cx.tagged("low-alcohol") || (!lines.is_empty() && lines.iter().all(leaves_most))
+}
+
 /// Whether a yeast line is dry yeast: weighed, or sold dry.
 pub(crate) fn is_dry(line: &recipe::PitchLine) -> bool {
     let weighed = matches!(&line.amount, recipe::Amount::Of(quant)

@@ -121,6 +121,20 @@ fn shown(quant: Quant, bound: f64) -> f64 {
 }
 
 impl Outside {
+    /// The value with as many digits as tell it from the bound that it misses.
+    fn told_apart(&self) -> String {
+        let bound = if self.value > self.high { self.high } else { self.low };
+        let number = self.number(self.value);
+        if number != self.number(bound) {
+            return number;
+        }
+        let digits = if matches!(self.figure, FigureId::Og | FigureId::Fg) { 3 } else { 1 };
+        (digits + 1..7)
+            .map(|digits| format!("{:.digits$}", self.value))
+            .find(|number| *number != format!("{bound:.*}", number.len() - number.find('.').unwrap_or(0) - 1))
+            .unwrap_or(number)
+    }
+
     fn number(&self, value: f64) -> String {
         match self.figure {
             FigureId::Og | FigureId::Fg => format!("{value:.3}"),
@@ -151,7 +165,7 @@ impl Detail for Outside {
         Message::new(
             format!(
                 "{word} {}{unit} lies {side} the {} to {}{unit} of style {style}",
-                self.number(self.value),
+                self.told_apart(),
                 self.number(self.low),
                 self.number(self.high)
             ),

@@ -7,7 +7,7 @@ use crate::prelude::*;
 pub(crate) static RULE: Rule = Rule::new("simple-sugar-share-high", Group::Grist, Level::Warning, Check::Recipe(check), DOC).whole(&[BlockKind::Grist, BlockKind::Boil]).limits(&[&HINT, &NO_NUTRIENT, &WARNING]);
 
 static HINT: Limit = Limit::at_most("sugar-share-hint", 10.0, "%", "plain sugar in the extract", "common practice, no source");
-static NO_NUTRIENT: Limit = Limit::at_most("sugar-share-no-nutrient", 15.0, "%", "plain sugar in the extract without yeast nutrient", "common practice, no source");
+static NO_NUTRIENT: Limit = Limit::at_most("sugar-share-no-nutrient", 20.0, "%", "plain sugar in the extract without yeast nutrient", "common practice, no source: strong golden ales and honey ales go to a fifth");
 static WARNING: Limit = Limit::at_most("sugar-share", 25.0, "%", "plain sugar in the extract", "common practice, no source");
 
 const DOC: Doc = Doc {

@@ -38,6 +38,10 @@ struct Missing {
 
 fn check(cx: &RecipeCx, hits: &mut Hits) {
     let recipe = cx.recipe;
+    // A hot, short mash leaves little to ferment on purpose.
+    if look::is_low_alcohol(cx) {
+        return;
+    }
     if !look::mashes(recipe) || look::has_enzyme(recipe) || !recipe.cooks.is_empty() {
         return;
     }

@@ -63,7 +63,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
     }
     let place = recipe.grist_place.unwrap_or(recipe.name_place);
     let roasted = recipe.grist.iter().any(|line| look::is_roasted(&line.thing));
-    let weak = cx.tagged("low-alcohol");
+    let weak = look::is_low_alcohol(cx);
     let figures: [(FigureId, &'static str, Unit, &'static Limit, bool); 5] = [
         (FigureId::Og, "original gravity", Unit::Gravity, &OG, !weak),
         (FigureId::Fg, "final gravity", Unit::Gravity, &FG, true),
