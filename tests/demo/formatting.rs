@@ -18,17 +18,22 @@ type Texts = Vec<(PathBuf, String)>;
 
 /// Repositories whose recipes and logs compute.
 fn repositories() -> Vec<Texts> {
-    let mut all: Vec<Texts> =
-        ["saltmarsh", "language/plain", "language/shadowed", "language/stamped", "language/examples"]
-            .into_iter()
-            .map(|name| {
-                let mut files: Texts =
-                    gyle_files(name).into_iter().map(|path| (path.clone(), read(&path))).collect();
-                let config = Path::new(env!("CARGO_MANIFEST_DIR")).join(name).join("gyle.toml");
-                files.extend(std::fs::read_to_string(&config).ok().map(|text| (config, text)));
-                files
-            })
-            .collect();
+    let mut all: Vec<Texts> = [
+        "saltmarsh",
+        "language/plain",
+        "language/shadowed",
+        "language/stamped",
+        "language/examples",
+        "language/clauses",
+    ]
+    .into_iter()
+    .map(|name| {
+        let mut files: Texts = gyle_files(name).into_iter().map(|path| (path.clone(), read(&path))).collect();
+        let config = Path::new(env!("CARGO_MANIFEST_DIR")).join(name).join("gyle.toml");
+        files.extend(std::fs::read_to_string(&config).ok().map(|text| (config, text)));
+        files
+    })
+    .collect();
     let made = repository(60, SEED).into_iter();
     all.push(made.map(|file| (Path::new("/brewery").join(file.path), file.text)).collect());
     all
@@ -79,6 +84,7 @@ fn figures_of(files: &Texts) -> Vec<String> {
 fn careless(text: &str) -> String {
     const INDENTS: [&str; 4] = [" ", "\t", "    ", "   "];
     let mut out = String::with_capacity(text.len() * 2);
+    let end = if text.contains("\r\n") { "\r\n" } else { "\n" };
     for (at, line) in text.lines().enumerate() {
         let inside = line.trim_start();
         if inside.is_empty() || inside.len() == line.len() || inside.starts_with(['|', '#']) {
@@ -96,7 +102,7 @@ fn careless(text: &str) -> String {
             }
             out.push_str(["", "  ", "\t"][at % 3]);
         }
-        out.push('\n');
+        out.push_str(end);
     }
     out
 }

@@ -3,11 +3,15 @@
 // A case that cannot be set up fails the test.
 #![allow(clippy::unwrap_used)]
 
+use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::Arc;
 
 use figures::{Actual, Calc, FigureId as F};
+use gyle_tests::{gyle_files, read};
 use rules::Severity;
+use syntax::ast::{Body, Part};
+use syntax::vocabulary::{BLOCKS, BlockKind, ClauseWord, EntrySpec, Keyword};
 use workspace::{Disk, Workspace};
 
 fn open(folder: &str) -> Workspace {
@@ -94,4 +98,70 @@ fn every_example_computes() {
         }
     }
     assert!(seen >= 10, "{seen}");
+}
+
+/// The clauses are used as a brewer would use them: nothing is found that is wrong with them, and the
+/// formatter leaves them alone.
+#[test]
+fn every_clause_is_read_in_silence() {
+    let workspace = open("clauses");
+    let mut wrong = Vec::new();
+    for state in workspace.files() {
+        let findings = workspace.analyse(state.id).unwrap().findings;
+        let grave = findings.iter().filter(|finding| finding.severity > Severity::Hint);
+        wrong.extend(grave.map(|finding| format!("{}: {}", state.path.display(), finding.message)));
+        if !edit::format(&syntax::parse(&state.text)).is_empty() {
+            wrong.push(format!("{} is not formatted", state.path.display()));
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// Every keyword and every clause of every block stands somewhere in the demo, among the examples or in the
+/// built-in library.
+#[test]
+fn every_word_of_the_language_is_used() {
+    let mut used: BTreeSet<(BlockKind, Keyword)> = BTreeSet::new();
+    let mut clauses: BTreeSet<(BlockKind, Option<Keyword>, ClauseWord)> = BTreeSet::new();
+    let files = gyle_files("language").into_iter().chain(gyle_files("saltmarsh")).map(|path| read(&path));
+    let library = catalogue::files().iter().map(|(_, text)| (*text).to_owned());
+    for text in files.chain(library) {
+        for placed in &syntax::parse(&text).blocks {
+            let kind = placed.block.kind;
+            for line in &placed.block.lines {
+                let (Body::Entry(entry) | Body::Header(entry)) = &line.body else { continue };
+                let keyword = entry.keyword.map(|keyword| keyword.node);
+                used.extend(keyword.map(|keyword| (kind, keyword)));
+                for part in &entry.parts {
+                    if let Part::Clause(clause) = part {
+                        clauses.insert((kind, keyword, clause.word));
+                    }
+                }
+            }
+        }
+    }
+    let mut unused = Vec::new();
+    for spec in BLOCKS {
+        let items = spec.items.iter().flat_map(|items| *items).map(|clause| (None, clause.word));
+        let facts = spec
+            .entries
+            .iter()
+            .flat_map(|entry| entry.clauses.iter().map(move |clause| (Some(entry.keyword), clause.word)));
+        // Every definition has them; nobody buys a style, or a brewhouse by the kilogram.
+        let odd = |keyword| {
+            matches!(spec.kind, BlockKind::Style | BlockKind::BrewhouseBlock)
+                && matches!(keyword, Keyword::Price | Keyword::Lot | Keyword::Stock | Keyword::Allergen)
+        };
+        let missing = |entry: &&EntrySpec| !used.contains(&(spec.kind, entry.keyword)) && !odd(entry.keyword);
+        for entry in spec.entries.iter().filter(missing) {
+            unused.push(format!("{}: {}", spec.word, entry.keyword.word()));
+        }
+        for (keyword, word) in items.chain(facts) {
+            if !clauses.contains(&(spec.kind, keyword, word)) {
+                let keyword = keyword.map_or("an item", Keyword::word);
+                unused.push(format!("{}: {keyword} … {}", spec.word, word.word()));
+            }
+        }
+    }
+    assert!(unused.is_empty(), "{}", unused.join("\n"));
 }

@@ -17,7 +17,7 @@ mod show;
 mod why;
 
 pub use calc::{
-    Calc, ExprError, GristPart, HopLine, INPUT_SPREADS, Ingredient, Input, PackageLine, StepFigure,
+    Blame, Calc, ExprError, GristPart, HopLine, INPUT_SPREADS, Ingredient, Input, PackageLine, StepFigure,
     VesselWater, WaterPart, price_of, water_of,
 };
 pub use explain::explain;

@@ -42,6 +42,44 @@ pub enum EvalError<E> {
     Deep(Span),
 }
 
+impl<E> EvalError<E> {
+    /// What does not go together, in a brewer's words, and its place; a name's own error where a name has no
+    /// value.
+    ///
+    /// # Errors
+    /// That of the name.
+    pub fn reason(self) -> Result<(String, Span), E> {
+        Ok(match self {
+            Self::Name(error) => return Err(error),
+            Self::Algebra(error, span) => (algebra(error), span),
+            Self::Range(span) => ("a range stands where one value is wanted".into(), span),
+            Self::Power(span) => ("a power is a whole number".into(), span),
+            Self::Arguments(span) => (
+                "a function has not the number of values it wants: `round(x, 5 g)`, `min(a, b)`".into(),
+                span,
+            ),
+            Self::Deep(span) => ("this is nested too deeply to be followed".into(), span),
+        })
+    }
+}
+
+fn algebra(error: AlgebraError) -> String {
+    match error {
+        AlgebraError::Unlike { left, right } => {
+            format!("{} and {} do not go together", left.describe(), right.describe())
+        }
+        AlgebraError::PointOfTemperature => {
+            "a temperature is a point on a scale; add a step to it, such as `step(2 C)`".into()
+        }
+        AlgebraError::NeedsCustomary(unit) => {
+            format!("`{unit}` is one measure in US and another in imperial units: say which")
+        }
+        AlgebraError::Currencies => "two currencies do not add".into(),
+        AlgebraError::NotFinite => "no number comes out of this".into(),
+        _ => "the units of this cannot be computed".into(),
+    }
+}
+
 /// Whether an expression is nested no deeper than can be followed.
 pub(crate) fn is_shallow(expr: &Expr) -> bool {
     fn within(expr: &Expr, left: usize) -> bool {

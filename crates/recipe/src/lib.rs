@@ -31,3 +31,4 @@ pub use library::{Alias, DefPlace, Definition, FileId, Found, KnownName, Scope, 
 pub use log::build_log;
 pub use model::*;
 pub use units::{LogUnit, RecipeUnit, Units, UseUnit};
+pub use words::values_at_odds;

@@ -346,6 +346,17 @@ pub(crate) fn grain_by_volume(written: &str, name: &str, span: Span) -> Fault {
     )
 }
 
+/// Values of an expression that do not go together.
+pub fn values_at_odds(reason: &str, span: Span) -> Fault {
+    fault(
+        "unit-wrong-dimension",
+        span,
+        format!("{reason}; so nothing is computed from this"),
+        "change one of the values or its unit, or what is done with them".into(),
+        Vec::new(),
+    )
+}
+
 /// A log entry earlier than the one above.
 pub(crate) fn out_of_order(written: &str, above: &str, next_day: Option<String>, span: Span) -> Fault {
     let fixes = next_day

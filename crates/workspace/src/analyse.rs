@@ -3,7 +3,7 @@
 use std::path::Path;
 use std::sync::Arc;
 
-use figures::{Actual, Calc};
+use figures::{Actual, Blame, Calc, FigureId};
 use rayon::prelude::*;
 use recipe::{FileId, Log, Recipe};
 use rules::{At, Finding, Hit, Locate, Texts};
@@ -220,6 +220,7 @@ impl Workspace {
             .collect();
         let mut hits = rules::check_recipe(&calcs, &config.rules);
         hits.extend(self.taken_mash_trouble(state, &one.recipe));
+        hits.extend(calcs.first().into_iter().flat_map(expression_trouble));
         let mut findings = rules::findings(&hits, Some(&one.recipe.name), &config.rules, &place);
         // What a definition elsewhere has wrong is said there.
         findings.retain(|finding| finding.file == state.id);
@@ -635,4 +636,37 @@ impl Locate for Places<'_> {
             log: self.log.map_or(&[], |(_, blocks, _)| blocks),
         }
     }
+}
+
+/// Expressions that are wrong in themselves: a name nobody knows, values that do not go together.
+fn expression_trouble(calc: &Calc<'_>) -> Vec<Hit> {
+    let recipe = calc.recipe;
+    let mut hits = Vec::new();
+    for (block, error) in calc.expression_errors() {
+        let fault = match error.blame {
+            Blame::Name => {
+                let name = recipe.blocks.get(usize::from(block)).map_or("", |block| block.slice(error.span));
+                let figures = FigureId::ALL.iter().map(|id| id.id());
+                let near = rules::nearest(&catalogue::fold(name).replace(' ', "-"), figures);
+                let fixes = near.map(|near| FaultFix {
+                    title: format!("write {near}"),
+                    safe: false,
+                    edits: vec![(error.span, near.to_owned())],
+                });
+                Fault {
+                    rule: "unknown-reference",
+                    span: error.span,
+                    message: format!("{}; so nothing is computed from this", error.missing.reason),
+                    help: near.map_or_else(
+                        || "write a figure, `grist.weight` or `og.points` among them, or name the value: `let x = 3 L/kg`".to_owned(),
+                        |near| format!("did you mean `{near}`?"),
+                    ),
+                    fixes: fixes.into_iter().collect(),
+                }
+            }
+            _ => recipe::values_at_odds(&error.missing.reason, error.span),
+        };
+        hits.push(Hit::of_fault(&fault, Vec::new(), |span| At::Recipe(recipe::Place { block, span })));
+    }
+    hits
 }

@@ -1,10 +1,11 @@
 //! Expressions: amounts, queries and conditions that are computed.
 
 use quantity::display::{Places, format_places};
-use quantity::{AlgebraError, Dimension, Kind, Quantity, UnitId, Value};
-use recipe::EvalError;
+use quantity::{Dimension, Quantity, UnitId, Value};
+use recipe::{Amount, Place, Thing};
 use syntax::Span;
 use syntax::ast::{Block, Expr};
+use syntax::vocabulary::BlockKind;
 
 use crate::calc::Calc;
 use crate::calc::amounts::Measured;
@@ -20,8 +21,19 @@ pub struct ExprError {
     pub span: Span,
     /// The reason.
     pub missing: Missing,
-    /// Whether the expression itself is wrong (its units, a name nobody knows), and not just a figure missing.
-    pub wrong: bool,
+    /// What is to blame.
+    pub blame: Blame,
+}
+
+/// What is to blame when an expression has no value.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Blame {
+    /// A figure that cannot be computed: the expression is sound.
+    Figure,
+    /// A name that nobody knows.
+    Name,
+    /// What is done with its values.
+    Expression,
 }
 
 /// How deep one named value may lead to another.
@@ -33,21 +45,16 @@ impl Calc<'_> {
     /// # Errors
     /// Where a figure in it cannot be computed, a name is not known, or the units do not go together.
     pub fn evaluate(&self, expr: &Expr, block: &Block) -> Result<Value, ExprError> {
-        let wrong = |span: Span, reason: &'static str| ExprError {
-            span,
-            missing: Missing::because(reason),
-            wrong: true,
-        };
         let customary = self.recipe.customary.or(self.settings.customary);
-        recipe::evaluate(expr, &block.text, customary, &mut Figures(self)).map_err(|error| match error {
-            EvalError::Name(error) => error,
-            EvalError::Algebra(error, span) => algebra(error, span),
-            EvalError::Range(span) => wrong(span, "a range stands where one value is wanted"),
-            EvalError::Power(span) => wrong(span, "a power is a whole number"),
-            EvalError::Arguments(span) => {
-                wrong(span, "a function has not the number of values it wants: `round(x, 5 g)`, `min(a, b)`")
-            }
-            EvalError::Deep(span) => wrong(span, "this is nested too deeply to be followed"),
+        recipe::evaluate(expr, &block.text, customary, &mut Figures(self)).map_err(|error| {
+            error.reason().map_or_else(
+                |error| error,
+                |(reason, span)| ExprError {
+                    span,
+                    missing: Missing::since(reason),
+                    blame: Blame::Expression,
+                },
+            )
         })
     }
 
@@ -57,13 +64,13 @@ impl Calc<'_> {
     /// As for [`Calc::evaluate`]; the value is also missing where its unit has no name.
     pub fn answer(&self, expr: &Expr, block: &Block, units: ShownUnits) -> Result<String, ExprError> {
         if let Some(id) = FigureId::from_words(block.slice(expr.span)) {
-            let asked = |missing| ExprError { span: expr.span, missing, wrong: false };
+            let asked = |missing| ExprError { span: expr.span, missing, blame: Blame::Figure };
             return Ok(id.show().shown(self.value(id).map_err(asked)?, units));
         }
         let unnamed = || ExprError {
             span: expr.span,
             missing: Missing::because("its unit is none that amounts are written in"),
-            wrong: true,
+            blame: Blame::Expression,
         };
         let quantity = self.evaluate(expr, block)?.quantity().ok_or_else(unnamed)?;
         if quantity.unit == UnitId::BARE {
@@ -84,7 +91,8 @@ impl Calc<'_> {
             None => (name, false),
         };
         if let Some(id) = FigureId::from_words(figure) {
-            let value = self.value(id).map_err(|missing| ExprError { span, missing, wrong: false })?;
+            let value =
+                self.value(id).map_err(|missing| ExprError { span, missing, blame: Blame::Figure })?;
             return if points {
                 Ok(Value::number((value - 1.0) * 1000.0))
             } else {
@@ -98,7 +106,8 @@ impl Calc<'_> {
             _ => None,
         };
         if let Some(id) = known {
-            let value = self.value(id).map_err(|missing| ExprError { span, missing, wrong: false })?;
+            let value =
+                self.value(id).map_err(|missing| ExprError { span, missing, blame: Blame::Figure })?;
             return Ok(figure_value(id, value));
         }
         if folded == "boil time" {
@@ -107,7 +116,7 @@ impl Calc<'_> {
         Err(ExprError {
             span,
             missing: Missing::since(format!("`{name}` is no figure and no named value of this recipe")),
-            wrong: true,
+            blame: Blame::Name,
         })
     }
 
@@ -125,7 +134,7 @@ impl Calc<'_> {
                     cycle: true,
                     place: value.place,
                 },
-                wrong: true,
+                blame: Blame::Expression,
             });
         }
         self.lets_busy.borrow_mut().push(at);
@@ -133,6 +142,67 @@ impl Calc<'_> {
         self.lets_busy.borrow_mut().pop();
         // What is wrong inside it stands elsewhere; here the name is to blame.
         made.map_err(|error| ExprError { span, ..error })
+    }
+
+    /// What is wrong with the expressions of the recipe themselves: names nobody knows, and values that do not
+    /// go together or are no amount. A figure that is missing for another reason is not among them.
+    #[must_use]
+    pub fn expression_errors(&self) -> Vec<(u16, ExprError)> {
+        let recipe = self.recipe;
+        let own = recipe.lets.iter().filter_map(|value| Some((value.place?.block, &value.expr, None)));
+        let asked = recipe.queries.iter().map(|query| (query.place.block, &query.expr, None));
+        let amounts = self.amounts().filter_map(|(place, amount, dimensions)| match amount {
+            Amount::Expr(expr) => Some((place.block, expr, Some(dimensions))),
+            _ => None,
+        });
+        let mut errors: Vec<(u16, ExprError)> = Vec::new();
+        for (at, expr, dimensions) in own.chain(asked).chain(amounts) {
+            let Some(block) = recipe.blocks.get(usize::from(at)) else { continue };
+            let error = match (self.evaluate(expr, block), dimensions) {
+                (Err(error), _) if error.blame != Blame::Figure && !error.missing.cycle => error,
+                (Ok(value), Some(dimensions)) => {
+                    let found = value.named().map(|(dimension, _)| dimension);
+                    if found.is_some_and(|found| dimensions.contains(&found)) {
+                        continue;
+                    }
+                    let wanted: Vec<&str> = dimensions.iter().map(|one| one.name()).collect();
+                    let reason = format!(
+                        "{} comes out, and the amount here is {}",
+                        value.kind.describe(),
+                        wanted.join(" or ")
+                    );
+                    ExprError { span: expr.span, missing: Missing::since(reason), blame: Blame::Expression }
+                }
+                _ => continue,
+            };
+            errors.push((at, error));
+        }
+        errors
+    }
+
+    /// The amounts of the recipe's lines, each with what it may measure.
+    fn amounts(&self) -> impl Iterator<Item = (Place, &Amount, &'static [Dimension])> {
+        use Dimension as D;
+        fn of(thing: &Thing) -> &'static [Dimension] {
+            match thing.kind() {
+                Some(BlockKind::Malt | BlockKind::Hop) => &[D::Mass],
+                Some(BlockKind::Sugar) => &[D::Mass, D::Volume],
+                Some(BlockKind::Yeast) => &[D::Mass, D::Volume, D::Cells],
+                _ => &[D::Mass, D::Volume, D::Concentration, D::Cells],
+            }
+        }
+        let (recipe, part) = (self.recipe, self.part());
+        let liquor = &recipe.liquor;
+        let volumes = [&liquor.mash, &liquor.sparge, &liquor.top_up_kettle, &liquor.top_up_fermenter];
+        let volumes = volumes.into_iter().flatten();
+        let pitches = recipe.sour.iter().flat_map(|sour| &sour.pitches).chain(&part.pitch.lines);
+        let later = part.ferment.additions.iter().chain(&part.package.additions);
+        (recipe.grist.iter().map(|line| (line.place, &line.amount, of(&line.thing))))
+            .chain(recipe.additions.iter().map(|line| (line.place, &line.amount, of(&line.thing))))
+            .chain(liquor.additions.iter().map(|line| (line.place, &line.amount, of(&line.thing))))
+            .chain(volumes.map(|line| (line.place, &line.amount, &[D::Volume][..])))
+            .chain(pitches.map(|line| (line.place, &line.amount, of(&line.thing))))
+            .chain(later.map(|line| (line.place, &line.amount, of(&line.thing))))
     }
 
     /// The value of an amount's expression.
@@ -194,26 +264,4 @@ fn catalogue_fold(name: &str) -> String {
         .map(|c| if matches!(c, '-' | '.' | '_') { ' ' } else { c })
         .collect::<String>()
         .to_lowercase()
-}
-
-fn algebra(error: AlgebraError, span: Span) -> ExprError {
-    let reason = match error {
-        AlgebraError::Unlike { left, right } => {
-            format!("{} and {} do not go together", describe(left), describe(right))
-        }
-        AlgebraError::PointOfTemperature => {
-            "a temperature is a point on a scale; add a step to it, such as `step(2 C)`".into()
-        }
-        AlgebraError::NeedsCustomary(unit) => {
-            format!("`{unit}` is one measure in US and another in imperial units: say which")
-        }
-        AlgebraError::Currencies => "two currencies do not add".into(),
-        AlgebraError::NotFinite => "no number comes out of this".into(),
-        _ => "the units of this cannot be computed".into(),
-    };
-    ExprError { span, missing: Missing::since(reason), wrong: true }
-}
-
-fn describe(kind: Kind) -> &'static str {
-    kind.describe()
 }

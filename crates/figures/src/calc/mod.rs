@@ -33,7 +33,7 @@ use crate::why::Why;
 
 pub(crate) use beer::{alcohol_by_volume, apparent_percent};
 pub use cost::{Ingredient, price_of};
-pub use expr::ExprError;
+pub use expr::{Blame, ExprError};
 pub use hops::HopLine;
 pub use liquor::{VesselWater, WaterPart, water_of};
 pub use mash::StepFigure;

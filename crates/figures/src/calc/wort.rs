@@ -4,7 +4,7 @@ use brewing::volumes::{Evaporation, Route, Stage, Volumes};
 use brewing::{colour, gravity, grist, volumes};
 use quantity::Dimension;
 use quantity::typed::{Fraction, Lovibond, Mass, Time, Volume, VolumePerMass, VolumeRate};
-use recipe::{Joins, KettleTime};
+use recipe::{GristLine, Joins, KettleTime};
 use syntax::vocabulary::{BlockKind, Keyword};
 
 use crate::calc::amounts::is_mashed;
@@ -148,8 +148,10 @@ impl<'r> Calc<'r> {
                 _ if !is_sugar => 0.0,
                 _ => 1.0,
             };
-            let extract = laboratory * factor;
-            wort.parts.push(GristPart { mass, laboratory, extract });
+            let scale = self.part_scale(line);
+            let extract = laboratory * factor * scale;
+            let mass = if scale > 0.0 { mass } else { 0.0 };
+            wort.parts.push(GristPart { mass, laboratory: laboratory * scale, extract });
             wort.weight += mass;
             match line.joins {
                 Joins::Mash | Joins::Cook => {
@@ -187,6 +189,17 @@ impl<'r> Calc<'r> {
         wort.kettle_hops = self.kettle_hop_mass()?;
         wort.volumes = self.chain(&mut wort, why)?;
         Ok(wort)
+    }
+
+    /// How much more what goes into one part of a split counts than if it were shared out over the batch;
+    /// nothing in the other parts.
+    fn part_scale(&self, line: &GristLine) -> f64 {
+        match (line.part, &self.part().volume, self.batch_litres()) {
+            (None, ..) => 1.0,
+            (Some(part), ..) if part != self.part => 0.0,
+            (Some(_), Some(volume), Ok(batch)) if volume.value > 0.0 => batch / volume.value,
+            _ => 1.0,
+        }
     }
 
     /// Extract (kg) of the other recipe's mash that its own runnings leave.
@@ -418,6 +431,9 @@ impl<'r> Calc<'r> {
 
     pub(crate) fn grist_weight(&self, why: &mut Why) -> Outcome {
         let wort = self.wort()?;
+        if let (Some((name, _)), true) = (&self.recipe.from, self.recipe.grist.is_empty()) {
+            return Err(Missing::since(format!("the grist of this mash is counted with {name}")));
+        }
         why.formula(|| {
             let masses: Vec<String> = wort.parts.iter().map(|part| Show::Mass.number(part.mass)).collect();
             format!("{} = {} kg", masses.join(" + "), Show::Mass.number(wort.weight))
@@ -430,20 +446,24 @@ impl<'r> Calc<'r> {
         if why.is_on() {
             let efficiency = self.mash_efficiency(why);
             for (at, (line, part)) in self.recipe.grist.iter().zip(&wort.parts).enumerate() {
+                if line.part.is_some_and(|part| part != self.part) {
+                    continue;
+                }
                 let _ = self.laboratory_extract(at, line, why);
                 let mashed = is_mashed(line) && line.thing.kind() != Some(BlockKind::Sugar);
                 let by =
                     if mashed { format!(" × {}", Show::Share.with_unit(efficiency)) } else { String::new() };
+                // What goes into one part is reckoned as so much more in the whole batch.
+                let mass = part.mass * self.part_scale(line);
+                let of = line.part.map_or_else(String::new, |_| {
+                    format!("{} kg in this part, as much as in the batch ", Show::Mass.number(part.mass))
+                });
                 why.formula(|| {
                     format!(
-                        "{}: {} kg × {}{by} = {} kg",
+                        "{}: {of}{} kg × {}{by} = {} kg",
                         line.thing.name,
-                        Show::Mass.number(part.mass),
-                        Show::Share.with_unit(if part.mass > 0.0 {
-                            part.laboratory / part.mass
-                        } else {
-                            0.0
-                        }),
+                        Show::Mass.number(mass),
+                        Show::Share.with_unit(if mass > 0.0 { part.laboratory / mass } else { 0.0 }),
                         Show::Mass.number(part.extract),
                     )
                 });
@@ -711,7 +731,7 @@ impl<'r> Calc<'r> {
     /// Malt colour units × litres of a line: kg × °Lovibond.
     pub(crate) fn colour_weight(&self, at: usize) -> Result<f64, Missing> {
         let line = &self.recipe.grist[at];
-        let mass = self.wort()?.parts[at].mass;
+        let mass = self.wort()?.parts[at].mass * self.part_scale(line);
         let Some(given) = line.thing.number(Keyword::Colour) else {
             return Err(Missing::since(format!("{} has no colour", line.thing.name)));
         };

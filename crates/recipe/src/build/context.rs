@@ -218,12 +218,17 @@ impl<'a> Cx<'a> {
     /// The value of an expression that has no figure in it.
     fn worked_out(&mut self, expr: &Expr, span: Span) -> Option<quantity::Value> {
         let mut names = Lets { known: &self.lets, customary: self.customary, depth: LET_DEPTH };
-        let found = evaluate(expr, &self.block.text, self.customary, &mut names).ok();
-        if found.is_none() {
-            self.problem(words::value_not_fixed(self.text(span), span));
-            self.mark_broken();
+        match evaluate(expr, &self.block.text, self.customary, &mut names) {
+            Ok(value) => Some(value),
+            Err(error) => {
+                self.problem(match error.reason() {
+                    Ok((reason, at)) => words::values_at_odds(&reason, at),
+                    Err(()) => words::value_not_fixed(self.text(span), span),
+                });
+                self.mark_broken();
+                None
+            }
         }
-        found
     }
 
     /// How much: a mass, a volume, a count, cells or a dose; percentages only where `share` says so.

@@ -61,7 +61,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
         let missing: Vec<String> = words
             .split([',', ';'])
             .map(|word| word.trim().to_lowercase())
-            .filter(|word| !word.is_empty() && !CEREALS.contains(&word.as_str()) && !declared.contains(word.as_str()))
+            .filter(|word| !word.is_empty() && !word.starts_with("none") && !CEREALS.contains(&word.as_str()) && !declared.contains(word.as_str()))
             .collect();
         if !missing.is_empty() {
             let declared = allergens.map(|(_, _, place)| *place);
