@@ -24,6 +24,7 @@ fn every_format() {
         ("report-github", &["check", "--output", "github"]),
         ("report-gitlab", &["check", "--output", "gitlab"]),
         ("report-azure", &["check", "--output", "azure"]),
+        ("report-review", &["check", "--output", "review"]),
         ("report-statistics", &["check", "--statistics"]),
         ("report-statistics-json", &["check", "--statistics", "--format", "json"]),
         ("report-statistics-line", &["check", "--statistics", "--format", "line"]),

@@ -95,6 +95,8 @@ pub(crate) enum ReportFormat {
     Gitlab,
     /// Logging commands of Azure Pipelines
     Azure,
+    /// Diagnostics with suggested changes, for programs that comment on reviews (rdjson)
+    Review,
 }
 
 /// A report and where it goes.

@@ -324,6 +324,7 @@ fn write(report: &Report, args: &CheckArgs, checked: &Checked, output: &mut Outp
         ReportFormat::Github => annotations::github(checked, output),
         ReportFormat::Gitlab => annotations::gitlab(checked, output),
         ReportFormat::Azure => annotations::azure(checked, output),
+        ReportFormat::Review => annotations::review(checked, output),
     }
 }
 

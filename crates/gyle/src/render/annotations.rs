@@ -2,10 +2,11 @@
 
 use rules::Severity;
 use serde_json::{Value, json};
+use syntax::{Encoding, Span};
 
 use crate::check::Checked;
 use crate::output::Output;
-use crate::render::{Fnv, Shown};
+use crate::render::{Fnv, Placed, Shown};
 
 /// What a finding says, and what to do.
 fn text(one: &Shown) -> String {
@@ -99,4 +100,46 @@ pub(crate) fn gitlab(checked: &Checked, output: &mut Output) {
         })
         .collect();
     output.line(&Value::Array(list).to_string());
+}
+
+/// The diagnostic format that programs read which comment on reviews (rdjson): lines and columns from 1,
+/// columns in bytes. A fix that changes one place is a suggestion that can be taken there.
+pub(crate) fn review(checked: &Checked, output: &mut Output) {
+    let range = |file: &Placed, span: Span| {
+        let at = |offset: u32| {
+            let at = file.index.line_col(&file.text, offset, Encoding::Utf8);
+            json!({"line": at.line + 1, "column": at.col + 1})
+        };
+        json!({"start": at(span.start), "end": at(span.end)})
+    };
+    let diagnostics: Vec<Value> = checked
+        .findings
+        .iter()
+        .map(|one| {
+            let severity = match one.finding.severity {
+                Severity::Error => "ERROR",
+                Severity::Warning => "WARNING",
+                Severity::Hint => "INFO",
+            };
+            let single = one.finding.fixes.iter().filter_map(|fix| match &*fix.edits {
+                [edit] => Some(json!({"range": range(&one.file, edit.span), "text": edit.text})),
+                _ => None,
+            });
+            let related = one.places().map(|(related, file)| {
+                json!({
+                    "message": related.message,
+                    "location": {"path": file.path, "range": range(file, related.span)},
+                })
+            });
+            json!({
+                "message": text(one),
+                "location": {"path": one.file.path, "range": range(&one.file, one.finding.span)},
+                "severity": severity,
+                "code": {"value": one.finding.rule},
+                "suggestions": single.collect::<Vec<_>>(),
+                "related_locations": related.collect::<Vec<_>>(),
+            })
+        })
+        .collect();
+    output.line(&json!({"source": {"name": "gyle"}, "diagnostics": diagnostics}).to_string());
 }
