@@ -333,7 +333,7 @@ impl Medium {
                 alkalinity: (bicarbonate * charge + base) * 1000.0,
                 phosphoric: given,
             };
-            if !(moved > 1e-13) {
+            if moved <= 1e-13 {
                 break;
             }
         }
