@@ -18,7 +18,7 @@ use workspace::{Disk, Workspace};
 fn found() -> Vec<[String; 4]> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("quiet/house");
     let mut workspace = Workspace::new(Arc::new(Disk));
-    let loaded = workspace.load(&[root.clone()]);
+    let loaded = workspace.load(std::slice::from_ref(&root));
     let recipes: Vec<PathBuf> = loaded
         .files
         .iter()
