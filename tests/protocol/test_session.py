@@ -217,3 +217,95 @@ async def test_every_safe_fix_at_once(client: LanguageClient):
     action = await chosen(client, text, "recipe", "Apply every safe fix of this file", only)
     after = apply(text, edits_of(action), client.encoding)
     assert "\n  batch 21 L" in after or "\n  batch     21 L" in after
+
+
+async def test_doses_are_solved(client: LanguageClient):
+    text = """recipe "Größe 🌾"
+  batch     20 L
+grist
+  4 kg      pale ale malt
+liquor
+  source    "Größe 🌾"
+  match     "Süß 🌾"
+  mash      12 L
+  sparge    18 L
+  add       1 mL "lactic acid" [88 %] to mash  # für 🌾
+boil 60 min
+  20 g      "Größe 🌾" [5 %] at 60 min
+expect
+  ibu       25..35
+water "Größe 🌾"
+  calcium   40 ppm
+  alkalinity  90 ppm as CaCO3
+water "Süß 🌾"
+  calcium   90 ppm
+  sulfate   100 ppm
+hop "Größe 🌾"
+  alpha     5 %
+"""
+    open_text(client, text)
+    for piece, title, start, end in [
+        ("# für", "Dose lactic acid for a mash pH of 5.40", "  add ", 'mL "lactic acid" [88 %] to mash  # für 🌾'),
+        ("at 60 min", "Take Größe 🌾 for 30 IBU in all, as expected", "  ", ' "Größe 🌾" [5 %] at 60 min'),
+        ('"Süß 🌾"\n  mash', "Dose salts for Süß 🌾", "  add ", " gypsum to all"),
+    ]:
+        action = await chosen(client, text, piece, title)
+        after = apply(text, edits_of(action), client.encoding)
+        new = [line for line in after.splitlines() if line not in text.splitlines()]
+        assert any(line.startswith(start) and line.endswith(end) for line in new), new
+
+
+async def test_another_ingredient_is_taken(client: LanguageClient):
+    text = ACTIONS.replace("[5 %] at 60 min to reach 30 IBU", "[5 %, or Stärker 🌾] at 60 min").replace('  "', '  20 g  "', 1)
+    text += 'hop "Stärker 🌾"\n  alpha     10 %\n'
+    open_text(client, text)
+    action = await chosen(client, text, "at 60 min", "Take Stärker 🌾 in its place, keeping bitterness")
+    after = apply(text, edits_of(action), client.encoding)
+    line = next(line for line in after.splitlines() if "at 60 min" in line)
+    assert line.endswith("Stärker 🌾 at 60 min") and line.split()[0] in {"10", "9.9"}, line
+
+
+async def test_stamps_are_written(client: LanguageClient):
+    open_text(client, ACTIONS)
+    source = [t.CodeActionKind.Source]
+    title = "Stamp the recipes of this file with their figures"
+    action = await chosen(client, ACTIONS, "[5 %]", title, source)
+    after = apply(ACTIONS, edits_of(action), client.encoding)
+    assert after.startswith('recipe "Größe"  #= og 1.0')
+    assert "to reach 30 IBU  #= 30 IBU\n" in after
+
+
+async def test_a_log_and_the_cellar(client: LanguageClient, tmp_path):
+    (tmp_path / "gyle.toml").write_text('library = ["cellar/*.gyle"]\n')
+    (tmp_path / "cellar").mkdir()
+    cellar = tmp_path / "cellar" / "malts.gyle"
+    cellar.write_text('malt "Maß 🌾"\n  extract 80 %\n')
+    text = 'recipe "Größe 🌾"\n  batch     20 L  # für 🌾\n\nmalt "Süß 🌾"  # für uns\n  extract             81 %\n'
+    path = tmp_path / "a.gyle"
+    path.write_text(text)
+    uri = path.as_uri()
+    open_text(client, text, uri)
+    for piece, title, made in [
+        ("# für 🌾", "Begin gyle 1 of this recipe today, in a log of its own", "create"),
+        ("# für uns", "Move Süß 🌾 to the cellar (malts.gyle)", None),
+    ]:
+        at = span(text, piece, client.encoding).start
+        context = t.CodeActionContext(diagnostics=[])
+        params = t.CodeActionParams(t.TextDocumentIdentifier(uri), t.Range(at, at), context)
+        actions = await client.text_document_code_action_async(params)
+        action = next((a for a in actions if a.title == title), None)
+        if action is None:
+            assert made, "only what makes files may be left out"
+            continue
+        if action.edit is None:
+            action = await client.code_action_resolve_async(action)
+        edit = action.edit
+        if made:
+            assert edit.document_changes[0].kind == made
+            assert edit.document_changes[1].edits[0].new_text.startswith('gyle 1 "Größe 🌾" on 20')
+        else:
+            here = edits_of(action, uri)
+            assert apply(text, here, client.encoding) == 'recipe "Größe 🌾"\n  batch     20 L  # für 🌾\n\n'
+            there = edits_of(action, cellar.as_uri())
+            moved = apply(cellar.read_text(), there, client.encoding)
+            assert moved.endswith('\nmalt "Süß 🌾"  # für uns\n  extract             81 %\n')

@@ -9,20 +9,26 @@
 //!   stays so.
 //! - No brewing is computed here: amounts come from `figures`, here they are rounded and written.
 
+mod brew_day;
 mod convert;
+mod dose;
 mod format;
 mod line;
 mod resize;
 mod shares;
 mod solved;
 mod stamp;
+mod substitute;
 mod weigh;
 
+pub use brew_day::{Start, log_skeleton};
 pub use convert::{convert, systems};
+pub use dose::{acid_to_ph, bittering_hop, has_mash_acid, hop_to_ibu, mash_acid, salts_to_profile};
 pub use format::format;
 pub use line::Placed;
 pub use resize::resize;
 pub use shares::{in_masses, in_percent, to_masses, to_percentages};
 pub use solved::{is_solved, write_answer, write_solved};
 pub use stamp::{Stamping, Stamps, stamp_log, stamp_recipe};
+pub use substitute::{replaceable, substitute};
 pub use weigh::{mass, mass_in, number, weighable};

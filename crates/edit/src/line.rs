@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use quantity::UnitId;
 use recipe::{Place, Recipe};
-use syntax::ast::{Block, Body, Entry, Form, Line, Part, Value, ValueKind};
+use syntax::ast::{Block, Body, Clause, Entry, Form, Line, Part, Value, ValueKind};
 use syntax::vocabulary::ClauseWord;
 use syntax::{Edit, Span};
 
@@ -123,9 +123,27 @@ impl<'r> Written<'r> {
         )
     }
 
+    /// Writes what a clause governs anew.
+    pub(crate) fn set_clause(self, clause: &Clause, text: &str, edits: &mut Vec<Edit>) {
+        self.replace(clause.span, text, edits);
+    }
+
     /// Puts something behind the last part of the entry.
     pub(crate) fn append(self, text: &str, edits: &mut Vec<Edit>) {
         self.replace(Span::at(self.entry.span.end), text, edits);
+    }
+
+    /// Takes the line away, its line end included.
+    pub(crate) fn remove(self, edits: &mut Vec<Edit>) {
+        self.replace(Span::new(self.line.span.start, self.line.end), "", edits);
+    }
+
+    /// Puts a line below this one, with the indent of entries and the line end of the file.
+    pub(crate) fn below(self, text: &str, edits: &mut Vec<Edit>) {
+        let end = line_end(&self.block.text);
+        let last = self.line.end == self.line.span.end;
+        let new = if last { format!("{end}  {text}") } else { format!("  {text}{end}") };
+        edits.push(Edit { span: Span::at(self.start + self.line.end), text: new });
     }
 
     /// Writes each number of a value anew, as `change` makes it.
@@ -183,4 +201,9 @@ fn changed(text: &str, value: &Value, change: &dyn Fn(Number<'_>) -> Option<Stri
     }
     out.push_str(Span::new(done, value.span.end).of(text));
     Some(out)
+}
+
+/// How lines end in a text.
+pub(crate) fn line_end(text: &str) -> &'static str {
+    if text.contains("\r\n") { "\r\n" } else { "\n" }
 }

@@ -7,6 +7,7 @@
 //! - What is not written is assumed openly: every default taken is listed in the figure's explanation.
 
 mod calc;
+mod dose;
 mod explain;
 mod figure;
 mod id;
@@ -14,12 +15,14 @@ mod log;
 mod resize;
 mod settings;
 mod show;
+mod substitute;
 mod why;
 
 pub use calc::{
     Blame, Calc, ExprError, GristPart, HopLine, INPUT_SPREADS, Ingredient, Input, PackageLine, StepFigure,
     VesselWater, WaterPart, price_of, water_of,
 };
+pub use dose::{SaltDoses, acid_to_ph, expected, hop_to_ibu, salts_to_profile};
 pub use explain::explain;
 pub use figure::{Assumed, Figure, Ion, LineFigure, LineValue, Missing, Outcome};
 pub use id::{FigureId, Scope};
@@ -27,3 +30,4 @@ pub use log::{Actual, ActualGravity, real_extract, same_thing};
 pub use resize::{Resized, grows, resize};
 pub use settings::{AlcoholModel, BitternessGravity, BitternessModel, ColourModel, Settings, ShownUnits};
 pub use show::Show;
+pub use substitute::{Masses, substitute};

@@ -22,7 +22,7 @@ mod places;
 mod readings;
 mod symbols;
 
-pub use actions::{Action, ActionKind, Change, action_change, actions};
+pub use actions::{Action, ActionKind, Change, NewFile, action_change, actions};
 pub use completion::{Completion, CompletionKind, completions};
 pub use folding::{Fold, FoldKind, folding, selection};
 pub use hints::{Hint, HintKind, hint_tooltip, hints};

@@ -64,15 +64,16 @@ impl Subject<'_> {
     /// Every place where an action is offered, with its choice.
     fn offers(&self, id: &str) -> Vec<(Span, String)> {
         let all = |at: Span| {
-            let found = ide::actions(self.workspace, &self.analysis, at, |_| true);
+            let in_place = |kind| kind != ActionKind::Source;
+            let found = ide::actions(self.workspace, &self.analysis, at, in_place);
             found.into_iter().filter(|one| one.id == id).map(move |one| (at, one.choice)).collect::<Vec<_>>()
         };
         self.places().into_iter().flat_map(all).collect()
     }
 
     /// The file after an action.
-    fn after(&self, at: Span, id: &str, choice: &str) -> Option<(Workspace, Analysis)> {
-        let change = ide::action_change(self.workspace, &self.analysis, at, id, choice)?;
+    fn after(&self, at: Span, id: &str, choice: &str) -> Option<(Workspace, FileId, Arc<Recipe>)> {
+        let change = ide::action_change(self.workspace, &self.analysis, at, id, choice, None)?;
         let mut workspace = self.workspace.clone();
         let mut own = self.analysis.file;
         for (file, edits) in &change.edits {
@@ -90,8 +91,8 @@ impl Subject<'_> {
             }
             workspace = next;
         }
-        let analysis = workspace.analyse(own).unwrap();
-        Some((workspace, analysis))
+        let recipe = workspace.recipe(own, 0).unwrap();
+        Some((workspace, own, recipe))
     }
 
     fn settings(&self) -> &figures::Settings {
@@ -152,26 +153,25 @@ fn a_resized_recipe_is_the_same_beer() {
         assert!(offers.len() >= 2, "{name}");
         let at = offers[0].0;
         for litres in ["5", "10", "17.3", "23", "40", "100", "1000"] {
-            let Some((_, after)) = subject.after(at, "resize", litres) else {
+            let Some((_, _, new)) = subject.after(at, "resize", litres) else {
                 // Its own size needs no change.
                 assert_eq!(subject.recipe().batch.as_ref().unwrap().value, litres.parse::<f64>().unwrap());
                 continue;
             };
-            let new = &after.recipes[0].recipe;
             let what = format!("{name} to {litres} L");
             assert!(
                 (new.batch.as_ref().unwrap().value - litres.parse::<f64>().unwrap()).abs() < 1e-3,
                 "{what}"
             );
-            subject.same(&what, new, BEER, &step);
+            subject.same(&what, &new, BEER, &step);
             // Salts are weighed to a tenth of a gram, liquor to half a per cent.
-            let calc = Calc::new(new, subject.settings());
+            let calc = Calc::new(&new, subject.settings());
             let vessels = [Vessel::Mash, Vessel::Sparge].map(|one| calc.vessel_water(one));
             let smallest = vessels.iter().flatten().map(|water| water.litres).fold(f64::INFINITY, f64::min);
             let salts = new.liquor.additions.len() as f64;
             let rounding = 0.05 * 560.0 * salts / smallest;
-            subject.same(&what, new, IONS, &|id, value| step(id, value) + rounding + value * 0.01);
-            subject.same(&what, new, &[FigureId::MashPh], &|_, _| 0.03);
+            subject.same(&what, &new, IONS, &|id, value| step(id, value) + rounding + value * 0.01);
+            subject.same(&what, &new, &[FigureId::MashPh], &|_, _| 0.03);
             done += 1;
         }
     });
@@ -184,19 +184,19 @@ fn a_grist_in_percent_and_one_in_masses_are_the_same_beer() {
     let mut done = (0, 0);
     demo.each(|name, subject| {
         for (at, choice) in subject.offers("grist-amounts") {
-            let (workspace, after) = subject.after(at, "grist-amounts", &choice).unwrap();
-            let new = Arc::clone(&after.recipes[0].recipe);
+            let (workspace, id, new) = subject.after(at, "grist-amounts", &choice).unwrap();
             subject.same(&format!("{name} in {choice}"), &new, BEER, &step);
             if choice == "percentages" {
                 done.0 += 1;
                 let calc = Calc::new(&new, subject.settings());
                 assert!((calc.percent_total().unwrap() - 1.0).abs() < 1e-9, "{name}");
                 // And back again.
-                let text = workspace.file(after.file).unwrap().text.to_string();
-                let back = Subject { workspace: &workspace, text, analysis: after };
-                let (_, again) =
-                    back.after(back.offers("grist-amounts")[0].0, "grist-amounts", "masses").unwrap();
-                subject.same(&format!("{name} and back"), &again.recipes[0].recipe, BEER, &step);
+                let text = workspace.file(id).unwrap().text.to_string();
+                let analysis = workspace.analyse(id).unwrap();
+                let back = Subject { workspace: &workspace, text, analysis };
+                let at = back.offers("grist-amounts")[0].0;
+                let (_, _, again) = back.after(at, "grist-amounts", "masses").unwrap();
+                subject.same(&format!("{name} and back"), &again, BEER, &step);
             } else {
                 done.1 += 1;
             }
@@ -211,12 +211,11 @@ fn what_is_written_in_is_what_was_computed() {
     let mut done = 0;
     demo.each(|name, subject| {
         for (at, choice) in subject.offers("write-in") {
-            let Some((_, after)) = subject.after(at, "write-in", &choice) else {
+            let Some((_, _, new)) = subject.after(at, "write-in", &choice) else {
                 panic!("{name}: nothing is computed at {at:?}");
             };
-            let new = &after.recipes[0].recipe;
-            subject.same(name, new, BEER, &step);
-            subject.same(name, new, &[FigureId::MashPh], &|_, _| 0.015);
+            subject.same(name, &new, BEER, &step);
+            subject.same(name, &new, &[FigureId::MashPh], &|_, _| 0.015);
             assert_eq!(new.queries.len() + new.problems.len(), {
                 let line = &subject.text[at.start as usize..];
                 subject.recipe().queries.len() - usize::from(line.starts_with('?'))
@@ -236,10 +235,9 @@ fn a_file_in_other_units_means_the_same() {
     demo.each(|name, subject| {
         for choice in ["metric", "us", "imperial"] {
             let at = Span::at(0);
-            let Some((_, after)) = subject.after(at, "convert-file", choice) else { continue };
-            let new = &after.recipes[0].recipe;
+            let Some((_, _, new)) = subject.after(at, "convert-file", choice) else { continue };
             assert!(new.problems.is_empty(), "{name} in {choice}: {:?}", new.problems);
-            subject.same(&format!("{name} in {choice}"), new, &ids, &|id, value| {
+            subject.same(&format!("{name} in {choice}"), &new, &ids, &|id, value| {
                 // Four digits are kept.
                 step(id, value).max(value.abs() * 0.002)
             });
@@ -255,13 +253,73 @@ fn every_line_in_other_units_means_the_same() {
     let mut done = 0;
     demo.each(|name, subject| {
         for (at, choice) in subject.offers("convert-line") {
-            let (_, after) = subject.after(at, "convert-line", &choice).unwrap();
-            let new = &after.recipes[0].recipe;
-            subject.same(&format!("{name} at {at:?} in {choice}"), new, BEER, &step);
+            let (_, _, new) = subject.after(at, "convert-line", &choice).unwrap();
+            subject.same(&format!("{name} at {at:?} in {choice}"), &new, BEER, &step);
             done += 1;
         }
     });
     assert!(done >= 200, "{done}");
+}
+
+#[test]
+fn doses_reach_what_they_are_for() {
+    let demo = Demo::new();
+    let mut done = (0, 0, 0);
+    demo.each(|name, subject| {
+        for (at, choice) in subject.offers("acid") {
+            // Where the mash is sour enough without acid, none reaches the aim.
+            let Some((_, _, new)) = subject.after(at, "acid", &choice) else { continue };
+            let ph = subject.value(&new, FigureId::MashPh).unwrap();
+            assert!((ph - choice.parse::<f64>().unwrap()).abs() < 0.012, "{name}: {ph} for {choice}");
+            done.0 += 1;
+        }
+        for (at, choice) in subject.offers("bitterness") {
+            let Some((_, _, new)) = subject.after(at, "bitterness", &choice) else { continue };
+            let ibu = subject.value(&new, FigureId::Ibu).unwrap();
+            let wanted = choice.parse::<f64>().unwrap();
+            assert!((ibu - wanted).abs() < wanted * 0.005 + 0.1, "{name}: {ibu} for {choice}");
+            done.1 += 1;
+        }
+        for (at, _) in subject.offers("salts") {
+            let Some((_, _, new)) = subject.after(at, "salts", "") else { panic!("{name}: no salts") };
+            let misfit = |recipe: &Recipe| -> f64 {
+                let calc = Calc::new(recipe, subject.settings());
+                let target = recipe.liquor.target.as_ref().unwrap();
+                let target = figures::water_of(target).unwrap();
+                [brewing::water::Ion::Calcium, brewing::water::Ion::Chloride, brewing::water::Ion::Sulfate]
+                    .into_iter()
+                    .map(|ion| {
+                        let there = calc.ion_in(Vessel::All, ion).unwrap();
+                        ((there - target.ion(ion).mg_per_litre()) / ion.molar_mass() * ion.charge()).powi(2)
+                    })
+                    .sum::<f64>()
+            };
+            let (before, after) = (misfit(subject.recipe()), misfit(&new));
+            assert!(after <= before * 1.02 + 1e-3, "{name}: {before} became {after}");
+            done.2 += 1;
+        }
+    });
+    assert!(done.0 >= 12 && done.1 >= 10 && done.2 >= 2, "{done:?}");
+}
+
+#[test]
+fn a_substitute_makes_the_same_beer() {
+    let demo = Demo::new();
+    let mut done = 0;
+    demo.each(|name, subject| {
+        for (at, choice) in subject.offers("substitute") {
+            let Some((_, _, new)) = subject.after(at, "substitute", &choice) else {
+                panic!("{name}: {choice} cannot be taken")
+            };
+            let what = format!("{name} with {choice}");
+            subject.same(&what, &new, &[FigureId::Og, FigureId::Ibu], &step);
+            // Where no other malt can make up for it, one nearly as dark is all there is.
+            subject.same(&what, &new, &[FigureId::Colour], &|id, value| step(id, value).max(value * 0.1));
+            assert_eq!(new.problems.len(), subject.recipe().problems.len(), "{what}");
+            done += 1;
+        }
+    });
+    assert!(done >= 3, "{done}");
 }
 
 #[test]

@@ -3,11 +3,13 @@
 use std::collections::HashMap;
 
 use ide::{Action, ActionKind, Change};
+use jiff::Zoned;
 use serde::{Deserialize, Serialize};
 use syntax::{Edit, Fix, Span};
 use tower_lsp::lsp_types::{
-    CodeAction, CodeActionKind, CodeActionOrCommand, CodeActionParams, DocumentChanges, OneOf,
-    OptionalVersionedTextDocumentIdentifier, TextDocumentEdit, TextEdit, Url, WorkspaceEdit,
+    CodeAction, CodeActionKind, CodeActionOrCommand, CodeActionParams, CreateFile, DocumentChangeOperation,
+    DocumentChanges, OneOf, OptionalVersionedTextDocumentIdentifier, Range, ResourceOp, TextDocumentEdit,
+    TextEdit, Url, WorkspaceEdit,
 };
 use workspace::{Analysis, FileState};
 
@@ -61,6 +63,7 @@ pub(crate) fn kind_of(kind: ActionKind) -> CodeActionKind {
     match kind {
         ActionKind::Rewrite => CodeActionKind::REFACTOR_REWRITE,
         ActionKind::Extract => CodeActionKind::REFACTOR_EXTRACT,
+        ActionKind::Create => CodeActionKind::REFACTOR,
         ActionKind::Source => CodeActionKind::SOURCE,
     }
 }
@@ -72,7 +75,41 @@ fn edit_of_change(snapshot: &Snapshot, change: &Change) -> Option<WorkspaceEdit>
         let version = snapshot.open.get(file).map(|open| open.version);
         changes.push((snapshot.uri(*file)?, version, snapshot.text(*file)?.edits(edits)));
     }
-    Some(workspace_edit(snapshot, changes))
+    if change.created.is_empty() {
+        return Some(workspace_edit(snapshot, changes));
+    }
+    // Offered only to clients that make files.
+    let mut operations = Vec::new();
+    for file in &change.created {
+        let uri = Url::from_file_path(&file.path).ok()?;
+        operations.push(DocumentChangeOperation::Op(ResourceOp::Create(CreateFile {
+            uri: uri.clone(),
+            options: None,
+            annotation_id: None,
+        })));
+        changes.push((uri, None, vec![TextEdit::new(Range::default(), file.text.clone())]));
+    }
+    operations.extend(changes.into_iter().map(|(uri, version, edits)| {
+        DocumentChangeOperation::Edit(TextDocumentEdit {
+            text_document: OptionalVersionedTextDocumentIdentifier { uri, version },
+            edits: edits.into_iter().map(OneOf::Left).collect(),
+        })
+    }));
+    let document_changes = Some(DocumentChanges::Operations(operations));
+    Some(WorkspaceEdit { document_changes, ..WorkspaceEdit::default() })
+}
+
+/// What an action changes now.
+fn change_of(
+    snapshot: &Snapshot,
+    analysis: &Analysis,
+    span: Span,
+    id: &str,
+    choice: &str,
+) -> Option<WorkspaceEdit> {
+    let now = Zoned::now().strftime("%Y-%m-%d %H:%M").to_string();
+    let change = ide::action_change(&snapshot.workspace, analysis, span, id, choice, Some(&now))?;
+    edit_of_change(snapshot, &change)
 }
 
 /// What is offered at a place beside fixes, computed at once only where the client cannot ask for it later.
@@ -85,7 +122,9 @@ fn offers(
 ) -> Vec<CodeActionOrCommand> {
     // Of the whole file only where it is asked for: as one more entry at every place it would be in the way.
     let fits = |kind: ActionKind| {
-        wanted(params, &kind_of(kind)) && (kind != ActionKind::Source || params.context.only.is_some())
+        wanted(params, &kind_of(kind))
+            && (kind != ActionKind::Source || params.context.only.is_some())
+            && (kind != ActionKind::Create || snapshot.client.creates_files)
     };
     let Some(uri) = snapshot.uri(state.id) else { return Vec::new() };
     let version = snapshot.open.get(&state.id).map(|open| open.version);
@@ -102,8 +141,7 @@ fn offers(
             };
             (None, Some(serde_json::to_value(data).ok()?))
         } else {
-            let change = ide::action_change(&snapshot.workspace, analysis, asked, id, &choice)?;
-            (Some(edit_of_change(snapshot, &change)?), None)
+            (Some(change_of(snapshot, analysis, asked, id, &choice)?), None)
         };
         Some(CodeActionOrCommand::CodeAction(CodeAction {
             title,
@@ -125,8 +163,7 @@ pub(crate) fn resolved(snapshot: &Snapshot, mut action: CodeAction) -> Option<Co
     }
     let analysis = snapshot.analysis(state.id)?;
     let span = Span::new(data.start, data.end);
-    let change = ide::action_change(&snapshot.workspace, &analysis, span, &data.id, &data.choice)?;
-    action.edit = Some(edit_of_change(snapshot, &change)?);
+    action.edit = Some(change_of(snapshot, &analysis, span, &data.id, &data.choice)?);
     Some(action)
 }
 

@@ -7,10 +7,10 @@ use tower_lsp::lsp_types::{
     DiagnosticOptions, DiagnosticServerCapabilities, DocumentLinkOptions, DocumentOnTypeFormattingOptions,
     FileOperationFilter, FileOperationPattern, FileOperationPatternKind, FileOperationRegistrationOptions,
     FoldingRangeProviderCapability, HoverProviderCapability, InlayHintOptions, InlayHintServerCapabilities,
-    MarkupKind, OneOf, PositionEncodingKind, RenameOptions, SelectionRangeProviderCapability,
-    ServerCapabilities, TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions,
-    WorkDoneProgressOptions, WorkspaceFileOperationsServerCapabilities, WorkspaceFoldersServerCapabilities,
-    WorkspaceServerCapabilities,
+    MarkupKind, OneOf, PositionEncodingKind, RenameOptions, ResourceOperationKind,
+    SelectionRangeProviderCapability, ServerCapabilities, TextDocumentSyncCapability, TextDocumentSyncKind,
+    TextDocumentSyncOptions, WorkDoneProgressOptions, WorkspaceFileOperationsServerCapabilities,
+    WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
 };
 
 use crate::actions;
@@ -58,6 +58,12 @@ pub(crate) fn client(capabilities: &ClientCapabilities) -> Client {
             .and_then(|document| document.code_action.as_ref())
             .and_then(|action| action.resolve_support.as_ref())
             .is_some_and(|support| support.properties.iter().any(|property| property == "edit")),
+        creates_files: workspace.and_then(|workspace| workspace.workspace_edit.as_ref()).is_some_and(
+            |edit| {
+                let operations = edit.resource_operations.as_deref().unwrap_or_default();
+                edit.document_changes == Some(true) && operations.contains(&ResourceOperationKind::Create)
+            },
+        ),
         versioned_edits: workspace
             .and_then(|workspace| workspace.workspace_edit.as_ref())
             .and_then(|edit| edit.document_changes)

@@ -35,6 +35,8 @@ pub(crate) struct Client {
     pub(crate) progress: bool,
     /// It takes edits with versions.
     pub(crate) versioned_edits: bool,
+    /// It makes files where an edit says so.
+    pub(crate) creates_files: bool,
     /// It asks for the edit of an action when that is chosen.
     pub(crate) resolves_edits: bool,
     /// It lets watched files be registered.
@@ -63,6 +65,7 @@ impl Default for Client {
             related: false,
             progress: false,
             versioned_edits: false,
+            creates_files: false,
             resolves_edits: false,
             watches: false,
             refreshes_hints: false,

@@ -130,3 +130,60 @@ fn only_kinds_that_are_asked_for() {
     assert!(!kinds(json!(["quickfix"])).is_empty());
     assert!(kinds(Value::Null).iter().all(|kind| !kind.starts_with("source")));
 }
+
+#[test]
+fn a_log_of_today_is_a_file_of_its_own() {
+    let mut client = client("utf-16", true, &[("/r/gyle.toml", ""), ("/r/a.gyle", "")]);
+    let (_, found) = asked(&mut client, "recipe \"Größe 🍺\"\n  $0batch     20 L\n", &Value::Null);
+    let title = "Begin gyle 1 of this recipe today, in a log of its own";
+    let action = found.iter().find(|one| one["title"] == title).unwrap();
+    let action = client.request("codeAction/resolve", action.clone());
+    let changes = &action["edit"]["documentChanges"];
+    assert_eq!(changes[0]["kind"], "create");
+    assert_eq!(changes[0]["uri"], "file:///r/logs/1-grosse.gyle");
+    assert_eq!(changes[1]["textDocument"]["uri"], changes[0]["uri"]);
+    let text = changes[1]["edits"][0]["newText"].as_str().unwrap();
+    assert!(text.starts_with("gyle 1 \"Größe 🍺\" on 20"), "{text}");
+    assert_eq!(client.end(), 0);
+    // Not for a client that makes no files.
+    let mut client = Client::with(&[("/r/gyle.toml", "")], json!({}));
+    let (_, found) = asked(&mut client, "recipe \"Größe 🍺\"\n  $0batch     20 L\n", &Value::Null);
+    assert!(!found.iter().any(|one| one["title"] == title));
+    assert_eq!(client.end(), 0);
+}
+
+#[test]
+fn a_definition_moves_to_the_cellar() {
+    let files = [
+        ("/r/gyle.toml", "library = [\"cellar/*.gyle\"]\n"),
+        ("/r/cellar/malts.gyle", "malt \"Maß\"\n  extract             80 %\n"),
+    ];
+    let mut client = client("utf-16", true, &files);
+    let (text, found) = asked(
+        &mut client,
+        "recipe \"🍺\"\n\nma$0lt \"Größe 🌾\"\n  extract             81 %\n",
+        &Value::Null,
+    );
+    let title = "Move Größe 🌾 to the cellar (malts.gyle)";
+    let action = found.iter().find(|one| one["title"] == title).unwrap();
+    assert_eq!(action["kind"], "refactor.extract");
+    let action = client.request("codeAction/resolve", action.clone());
+    let changes = &action["edit"]["documentChanges"];
+    assert_eq!(changes[0]["textDocument"], json!({"uri": URI, "version": 1}));
+    let lines = json!(text.lines().count());
+    assert_eq!(changes[0]["edits"][0]["range"]["end"], json!({"line": lines, "character": 0}));
+    assert_eq!(changes[1]["textDocument"], json!({"uri": "file:///r/cellar/malts.gyle", "version": null}));
+    assert_eq!(changes[1]["edits"][0]["newText"], "\nmalt \"Größe 🌾\"\n  extract             81 %\n");
+    assert_eq!(client.end(), 0);
+}
+
+#[test]
+fn stamps_are_an_action_of_the_file() {
+    let mut client = client("utf-8", true, &[]);
+    let (text, found) = asked(&mut client, &format!("$0{BEER}"), &json!(["source"]));
+    let action =
+        found.iter().find(|one| one["title"] == "Stamp the recipes of this file with their figures").unwrap();
+    let action = client.request("codeAction/resolve", action.clone());
+    assert!(line_after(&client, &text, 0, &action).starts_with("recipe \"Größe 🍺\"  #= og 1.0"));
+    assert_eq!(client.end(), 0);
+}

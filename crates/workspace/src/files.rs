@@ -585,6 +585,18 @@ impl Workspace {
         order
     }
 
+    /// The library files of the house a file belongs to, in order of their path.
+    #[must_use]
+    pub fn library_files(&self, state: &FileState) -> Vec<FileId> {
+        self.library_of(&state.config).to_vec()
+    }
+
+    /// Whether a file is of the library of its house.
+    #[must_use]
+    pub fn is_library(&self, state: &FileState) -> bool {
+        self.library_of(&state.config).contains(&state.id)
+    }
+
     /// The library files of a house that are at hand, in order of their path.
     fn library_of(&self, config: &Config) -> Arc<[FileId]> {
         if config.library.is_empty() {

@@ -3,10 +3,19 @@
 //! One module an action. To offer, an action looks at what is written only; to change, it may compute. What
 //! it changes goes through [`edit`]; here is which of it fits the place.
 
+mod acid;
+mod bitterness;
+mod cellar;
 mod convert;
+mod log;
 mod resize;
+mod salts;
 mod shares;
 mod solved;
+mod stamp;
+mod substitute;
+
+use std::path::PathBuf;
 
 use figures::Calc;
 use recipe::{FileId, Place};
@@ -20,13 +29,15 @@ pub enum ActionKind {
     Rewrite,
     /// Moves something to where it can be used more often.
     Extract,
+    /// Makes a file.
+    Create,
     /// Is about the whole file.
     Source,
 }
 
 impl ActionKind {
     /// All of them.
-    pub const ALL: [Self; 3] = [Self::Rewrite, Self::Extract, Self::Source];
+    pub const ALL: [Self; 4] = [Self::Rewrite, Self::Extract, Self::Create, Self::Source];
 }
 
 /// A change that is offered.
@@ -47,6 +58,17 @@ pub struct Action {
 pub struct Change {
     /// Edits by file, in ascending order.
     pub edits: Vec<(FileId, Vec<Edit>)>,
+    /// Files made.
+    pub created: Vec<NewFile>,
+}
+
+/// A file that an action makes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NewFile {
+    /// Where.
+    pub path: PathBuf,
+    /// What stands in it.
+    pub text: String,
 }
 
 /// What actions look at.
@@ -55,12 +77,19 @@ pub(crate) struct Cx<'a> {
     pub(crate) analysis: &'a Analysis,
     pub(crate) state: &'a FileState,
     pub(crate) span: Span,
+    /// Date and time, `2026-03-14 10:05`, where somebody has a clock.
+    pub(crate) now: Option<&'a str>,
 }
 
 impl<'a> Cx<'a> {
-    fn new(workspace: &'a Workspace, analysis: &'a Analysis, span: Span) -> Option<Self> {
+    fn new(
+        workspace: &'a Workspace,
+        analysis: &'a Analysis,
+        span: Span,
+        now: Option<&'a str>,
+    ) -> Option<Self> {
         let state = workspace.file(analysis.file)?;
-        Some(Self { workspace, analysis, state, span })
+        Some(Self { workspace, analysis, state, span, now })
     }
 
     /// The recipe the place is in.
@@ -88,7 +117,7 @@ impl<'a> Cx<'a> {
     /// Edits of this file; nothing where there are none.
     pub(crate) fn change(&self, mut edits: Vec<Edit>) -> Option<Change> {
         edits.sort_by_key(|edit| edit.span.start);
-        (!edits.is_empty()).then(|| Change { edits: vec![(self.state.id, edits)] })
+        (!edits.is_empty()).then(|| Change { edits: vec![(self.state.id, edits)], ..Change::default() })
     }
 }
 
@@ -106,7 +135,20 @@ struct Offered {
 }
 
 /// Every kind, in the order of the menu.
-const ACTIONS: &[Offered] = &[solved::ACTION, shares::ACTION, resize::ACTION, convert::LINE, convert::FILE];
+const ACTIONS: &[Offered] = &[
+    solved::ACTION,
+    shares::ACTION,
+    acid::ACTION,
+    salts::ACTION,
+    bitterness::ACTION,
+    substitute::ACTION,
+    resize::ACTION,
+    log::ACTION,
+    cellar::ACTION,
+    convert::LINE,
+    convert::FILE,
+    stamp::ACTION,
+];
 
 /// The changes that are offered for some bytes of a file, of the kinds wanted.
 #[must_use]
@@ -117,7 +159,7 @@ pub fn actions(
     wanted: impl Fn(ActionKind) -> bool,
 ) -> Vec<Action> {
     let mut found = Vec::new();
-    let Some(cx) = Cx::new(workspace, analysis, span) else { return found };
+    let Some(cx) = Cx::new(workspace, analysis, span, None) else { return found };
     for one in ACTIONS.iter().filter(|one| wanted(one.kind)) {
         (one.offer)(&cx, &mut |choice, title| {
             found.push(Action { id: one.id, choice, title, kind: one.kind });
@@ -126,7 +168,7 @@ pub fn actions(
     found
 }
 
-/// What an action changes; nothing where it does not fit the place, or nothing can be computed.
+/// What an action changes, `now` being the date and the time; nothing where it does not fit the place, or nothing can be computed.
 #[must_use]
 pub fn action_change(
     workspace: &Workspace,
@@ -134,8 +176,9 @@ pub fn action_change(
     span: Span,
     id: &str,
     choice: &str,
+    now: Option<&str>,
 ) -> Option<Change> {
-    let cx = Cx::new(workspace, analysis, span)?;
+    let cx = Cx::new(workspace, analysis, span, now)?;
     let one = ACTIONS.iter().find(|one| one.id == id)?;
     (one.change)(&cx, choice)
 }
@@ -156,7 +199,8 @@ pub(crate) mod tests {
     /// The text after a change.
     pub(crate) fn after(fixture: &Fixture, id: &str, choice: &str) -> Option<String> {
         let analysis = fixture.analysis();
-        let change = action_change(&fixture.workspace, &analysis, Span::at(fixture.offset), id, choice)?;
+        let change =
+            action_change(&fixture.workspace, &analysis, Span::at(fixture.offset), id, choice, None)?;
         let (_, edits) = change.edits.iter().find(|(file, _)| *file == fixture.file)?;
         Some(syntax::apply(&fixture.text(), edits))
     }
