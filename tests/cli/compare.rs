@@ -6,7 +6,7 @@ use super::{Folder, demo, kept, said};
 
 impl Folder {
     /// Runs git on the folder, with nothing of the user's settings.
-    fn git(&self, args: &[&str]) {
+    pub(super) fn git(&self, args: &[&str]) {
         let done = Command::new("git")
             .args(args)
             .current_dir(&self.0)
@@ -23,12 +23,12 @@ impl Folder {
         assert!(done.status.success(), "git {args:?}: {done:?}");
     }
 
-    fn commit(&self, message: &str) {
+    pub(super) fn commit(&self, message: &str) {
         self.git(&["add", "-A"]);
         self.git(&["commit", "-q", "-m", message]);
     }
 
-    fn change(&self, path: &str, changes: &[(&str, &str)]) {
+    pub(super) fn change(&self, path: &str, changes: &[(&str, &str)]) {
         let mut text = self.read(path);
         for (from, to) in changes {
             assert!(text.contains(from), "{path} has no {from}");

@@ -12,6 +12,7 @@ mod house;
 mod reports;
 mod stamp;
 mod watch;
+mod why;
 
 use std::fs;
 use std::io::Write;

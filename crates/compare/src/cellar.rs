@@ -21,7 +21,7 @@ pub(crate) fn changes(before: &Recipe, after: &Recipe) -> Vec<CellarChange> {
         if out.iter().any(|one| one.kind == new.kind && catalogue::fold(&one.name) == name) {
             continue;
         }
-        let turns = turns(old, new);
+        let turns: Vec<Turn> = turns(old, new).into_iter().map(|(_, turn)| turn).collect();
         if !turns.is_empty() {
             out.push(CellarChange { kind: new.kind, name: thing.name.clone(), turns });
         }
@@ -29,7 +29,8 @@ pub(crate) fn changes(before: &Recipe, after: &Recipe) -> Vec<CellarChange> {
     out
 }
 
-fn turns(old: &Definition, new: &Definition) -> Vec<Turn> {
+/// The fields that differ, each with its key.
+pub(crate) fn turns(old: &Definition, new: &Definition) -> Vec<(Keyword, Turn)> {
     let mut keys: Vec<Keyword> = Vec::new();
     for fact in new.facts.iter().chain(&old.facts) {
         if !keys.contains(&fact.key) && !BESIDE_THE_BEER.contains(&fact.key) {
@@ -45,7 +46,7 @@ fn turns(old: &Definition, new: &Definition) -> Vec<Turn> {
                 let texts: Vec<String> = facts.iter().map(|fact| text(&fact.value)).collect();
                 (!texts.is_empty()).then(|| texts.join(", "))
             };
-            (!same).then(|| Turn { what: key.word().to_owned(), from: said(&from), to: said(&to) })
+            (!same).then(|| (key, Turn { what: key.word().to_owned(), from: said(&from), to: said(&to) }))
         })
         .collect()
 }

@@ -5,10 +5,12 @@
 //! - Layout, comments, notes, the spelling of numbers and units, and the order of clauses make no difference.
 //! - A figure differs when it is shown differently; every difference says both values.
 //! - Comparing a recipe with itself finds nothing.
+//! - The parts of a difference add up to it, and turn their signs with the sides.
 
 mod cellar;
 mod item;
 mod lines;
+pub mod why;
 
 use figures::{Calc, FigureId, Scope, Settings};
 use recipe::{Place, Recipe};

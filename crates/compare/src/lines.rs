@@ -74,7 +74,7 @@ impl<'i> Pairs<'i> {
 }
 
 /// Blocks in which the order of the lines is the order of the work.
-const IN_ORDER: &[BlockKind] = &[BlockKind::Mash, BlockKind::Cook, BlockKind::Ferment];
+pub(crate) const IN_ORDER: &[BlockKind] = &[BlockKind::Mash, BlockKind::Cook, BlockKind::Ferment];
 
 pub(crate) fn sections(before: &Recipe, after: &Recipe) -> Vec<Section> {
     let (old, new) = (items(before), items(after));

@@ -148,6 +148,21 @@ impl FigureId {
         }
     }
 
+    /// The figure of the plan that a figure of the log is compared with.
+    #[must_use]
+    pub const fn planned(self) -> Option<Self> {
+        match self {
+            Self::ActualOg => Some(Self::PitchingGravity),
+            Self::ActualFg => Some(Self::Fg),
+            Self::ActualAbv => Some(Self::Abv),
+            Self::ActualApparentAttenuation => Some(Self::ApparentAttenuation),
+            Self::ActualBrewhouseEfficiency => Some(Self::BrewhouseEfficiency),
+            Self::ActualPackagedVolume => Some(Self::PackagedVolume),
+            Self::ActualMashPh => Some(Self::MashPh),
+            _ => None,
+        }
+    }
+
     /// The figure these words name: case, blanks, hyphens, dots and underscores fold.
     #[must_use]
     pub fn from_words(words: &str) -> Option<Self> {

@@ -200,6 +200,12 @@ impl Show {
         Quantity::new(value * self.scale(), unit).convert(shown_unit(unit, units.table())).ok()
     }
 
+    /// The value in the unit it is shown in to the reader, not rounded.
+    #[must_use]
+    pub fn value_in(self, value: f64, units: ShownUnits) -> f64 {
+        self.converted(value, units).map_or_else(|| self.scaled(value), |quantity| quantity.value)
+    }
+
     /// The number alone in the units of the reader.
     #[must_use]
     pub fn number_in(self, value: f64, units: ShownUnits) -> String {

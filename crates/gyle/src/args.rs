@@ -21,6 +21,8 @@ pub(crate) enum Command {
     Figures(FiguresArgs),
     /// Compare recipes: two files, two revisions, or a revision with the working tree
     Compare(CompareArgs),
+    /// Share out each figure's difference among the things that made it
+    Why(WhyArgs),
     /// Format files, or say which are not formatted
     Fmt(FmtArgs),
     /// Write computed values at the ends of lines, or bring those there are up to date
@@ -221,6 +223,21 @@ pub(crate) struct CompareArgs {
     /// The same; what stands in the working tree where nothing is named
     pub(crate) after: Option<String>,
     /// How the differences are shown
+    #[arg(long, value_enum, default_value = "human")]
+    pub(crate) format: CompareFormat,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct WhyArgs {
+    /// A recipe or a log: a file, a folder, a git revision, or REVISION:PATH; the last commit where nothing is
+    /// named. A log alone is compared with its plan
+    pub(crate) before: Option<String>,
+    /// The same; what stands in the working tree where nothing is named
+    pub(crate) after: Option<String>,
+    /// Only these figures; `all` for every one that differs, the main ones where nothing is named
+    #[arg(long, value_name = "FIGURE", value_delimiter = ',')]
+    pub(crate) figure: Vec<String>,
+    /// How the parts are shown
     #[arg(long, value_enum, default_value = "human")]
     pub(crate) format: CompareFormat,
 }

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use ::compare::{Comparison, Side};
-use recipe::{FileId, Place, Recipe};
+use recipe::{FileId, Log, Place, Recipe};
 use rules::Finding;
 use syntax::{Encoding, LineIndex};
 use workspace::{Disk, Workspace};
@@ -24,16 +24,35 @@ enum Target {
 }
 
 /// One side, read.
-struct Read {
-    workspace: Workspace,
-    recipes: Vec<One>,
+pub(crate) struct Read {
+    pub(crate) workspace: Workspace,
+    pub(crate) recipes: Vec<One>,
+    pub(crate) logs: Vec<OneLog>,
+}
+
+/// A log of a side.
+pub(crate) struct OneLog {
+    pub(crate) log: Arc<Log>,
+    pub(crate) file: FileId,
+    /// Path as shown.
+    pub(crate) path: String,
+}
+
+/// Both sides, read.
+pub(crate) struct Both {
+    pub(crate) before: Read,
+    pub(crate) after: Read,
+    /// Whether each is one file.
+    pub(crate) files: bool,
+    /// What stands on them, as asked for.
+    pub(crate) sides: (String, String),
 }
 
 /// A recipe of a side.
 pub(crate) struct One {
     pub(crate) recipe: Arc<Recipe>,
     starts: Vec<u32>,
-    file: FileId,
+    pub(crate) file: FileId,
     /// Path as shown.
     pub(crate) path: String,
     findings: Vec<Finding>,
@@ -92,7 +111,7 @@ pub(crate) struct Differences {
 }
 
 pub(crate) fn run(args: &CompareArgs, output: &mut Output) -> u8 {
-    match differences(args) {
+    match both(args.before.as_deref(), args.after.as_deref()).map(differences) {
         Ok(found) => {
             match args.format {
                 CompareFormat::Human => render::compare::human(&found, output),
@@ -108,11 +127,15 @@ pub(crate) fn run(args: &CompareArgs, output: &mut Output) -> u8 {
     }
 }
 
-fn differences(args: &CompareArgs) -> Result<Differences, String> {
+/// Reads what two arguments stand for.
+///
+/// # Errors
+/// When they stand for nothing, or it cannot be read: what to say.
+pub(crate) fn both(before: Option<&str>, after: Option<&str>) -> Result<Both, String> {
     let here = absolute(Path::new("."));
     let repository = Repository::around(&here);
     let target = |written: &str| target(written, &here, repository.as_ref());
-    let (before, after) = match (&args.before, &args.after) {
+    let (before, after) = match (before, after) {
         (Some(before), Some(after)) => (target(before)?, target(after)?),
         (Some(one), None) => match (target(one)?, &repository) {
             // A revision is compared with what stands in the working tree now.
@@ -157,7 +180,7 @@ fn differences(args: &CompareArgs) -> Result<Differences, String> {
     let files = single(&before) && single(&after);
     let before = read(&before, root, repository.as_ref())?;
     let after = read(&after, root, repository.as_ref())?;
-    Ok(pair(before, after, files, sides))
+    Ok(Both { before, after, files, sides })
 }
 
 /// What an argument stands for: a file or folder where there is one, else a revision or one of its files.
@@ -210,7 +233,7 @@ fn read(target: &Target, root: &Path, repository: Result<&Repository, &String>) 
     for note in loaded.notes(root) {
         complain(&note);
     }
-    let mut recipes = Vec::new();
+    let (mut recipes, mut logs) = (Vec::new(), Vec::new());
     for id in loaded.files {
         let (Some(state), Some(analysis)) = (workspace.file(id), workspace.analyse(id)) else { continue };
         let path = Workspace::shown_path(&state.path, root);
@@ -225,17 +248,23 @@ fn read(target: &Target, root: &Path, repository: Result<&Repository, &String>) 
                 findings,
             });
         }
+        logs.extend(analysis.logs.into_iter().map(|one| OneLog {
+            log: one.log,
+            file: id,
+            path: path.clone(),
+        }));
     }
-    Ok(Read { workspace, recipes })
+    Ok(Read { workspace, recipes, logs })
 }
 
 /// From so many like lines on, two recipes of different names are taken for one that was renamed.
 const ALIKE: f64 = 0.6;
 
-fn pair(before: Read, after: Read, files: bool, sides: (String, String)) -> Differences {
+/// Recipes of both sides that belong together, and those only the first or only the second has.
+pub(crate) fn pairs(before: Vec<One>, after: Vec<One>, files: bool) -> (Vec<(One, One)>, Vec<One>, Vec<One>) {
     let name = |one: &One| catalogue::fold(&one.recipe.name);
-    let mut old: Vec<Option<One>> = before.recipes.into_iter().map(Some).collect();
-    let mut new: Vec<Option<One>> = after.recipes.into_iter().map(Some).collect();
+    let mut old: Vec<Option<One>> = before.into_iter().map(Some).collect();
+    let mut new: Vec<Option<One>> = after.into_iter().map(Some).collect();
     let mut pairs: Vec<(One, One)> = Vec::new();
     let mut take =
         |old: &mut Vec<Option<One>>, new: &mut Vec<Option<One>>, belong: &dyn Fn(&One, &One) -> bool| {
@@ -280,6 +309,12 @@ fn pair(before: Read, after: Read, files: bool, sides: (String, String)) -> Diff
         pairs.extend(left.pop().zip(right.pop()));
     }
     pairs.sort_by(|a, b| (&a.1.path, a.1.starts.first()).cmp(&(&b.1.path, b.1.starts.first())));
+    (pairs, left, right)
+}
+
+fn differences(both: Both) -> Differences {
+    let Both { before, after, files, sides } = both;
+    let (pairs, left, right) = pairs(before.recipes, after.recipes, files);
     let count = pairs.len();
     let pairs: Vec<Pair> = pairs
         .into_iter()

@@ -265,7 +265,7 @@ fn human(text: &str, analysis: &Analysis, settings: &Settings, why: bool, output
             match actual.explain(id) {
                 Ok(figure) => {
                     let planned =
-                        planned_for(id).and_then(|id| calc.as_ref()?.value(id).ok().map(|value| (id, value)));
+                        id.planned().and_then(|id| calc.as_ref()?.value(id).ok().map(|value| (id, value)));
                     let mut lines = lines_of(&figure, why, units);
                     if let (Some((id, value)), Some(first)) = (planned, lines.first_mut()) {
                         first.push_str(&format!("  (planned {})", shown(id, value, units)));
@@ -282,20 +282,6 @@ fn human(text: &str, analysis: &Analysis, settings: &Settings, why: bool, output
         }
         missing_lines(&missing, output);
         output.line("");
-    }
-}
-
-/// The figure of the plan that a figure of the log is compared with.
-const fn planned_for(id: FigureId) -> Option<FigureId> {
-    match id {
-        FigureId::ActualOg => Some(FigureId::PitchingGravity),
-        FigureId::ActualFg => Some(FigureId::Fg),
-        FigureId::ActualAbv => Some(FigureId::Abv),
-        FigureId::ActualApparentAttenuation => Some(FigureId::ApparentAttenuation),
-        FigureId::ActualBrewhouseEfficiency => Some(FigureId::BrewhouseEfficiency),
-        FigureId::ActualPackagedVolume => Some(FigureId::PackagedVolume),
-        FigureId::ActualMashPh => Some(FigureId::MashPh),
-        _ => None,
     }
 }
 

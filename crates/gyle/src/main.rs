@@ -20,6 +20,7 @@ mod revision;
 mod settings;
 mod stamp;
 mod watch;
+mod why;
 
 use std::process::ExitCode;
 
@@ -52,6 +53,7 @@ fn main() -> ExitCode {
         Command::Completions(args) => manual::completions(args, &mut output),
         Command::Man(args) => manual::man(args, &mut output),
         Command::Stamp(args) => stamp::run(args, &mut output),
+        Command::Why(args) => why::run(args, &mut output),
         Command::Rules(args) => explain::list(args, &mut output),
     };
     if let Err(error) = output.finish() {

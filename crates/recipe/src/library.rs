@@ -267,6 +267,24 @@ impl Shelf {
         if let Some(last) = open {
             shelf.put(Arc::new(last));
         }
+        shelf.index();
+        shelf
+    }
+
+    /// These definitions, each under its name and other names.
+    #[must_use]
+    pub fn of_definitions(file: FileId, definitions: impl IntoIterator<Item = Arc<Definition>>) -> Self {
+        let mut shelf = Self { file, definitions: Vec::new(), rows: Vec::new(), problems: Vec::new() };
+        for definition in definitions {
+            shelf.put(definition);
+        }
+        shelf.index();
+        shelf
+    }
+
+    /// Sorts the names, and says which stand for two things.
+    fn index(&mut self) {
+        let shelf = self;
         shelf.rows.sort_by(|a, b| (a.kind, &*a.folded).cmp(&(b.kind, &*b.folded)));
         let mut problems = core::mem::take(&mut shelf.problems);
         // Of two that share a name the first holds; the sort is stable.
@@ -295,7 +313,6 @@ impl Shelf {
         });
         problems.sort_by_key(|problem| (problem.block, problem.fault.span));
         shelf.problems = problems;
-        shelf
     }
 
     fn put(&mut self, definition: Arc<Definition>) {

@@ -10,7 +10,7 @@ use crate::output::Output;
 use crate::render::one_line;
 
 /// A value and its unit; a dash where it cannot be computed.
-fn value(show: Show, value: Option<f64>, units: ShownUnits) -> String {
+pub(crate) fn value(show: Show, value: Option<f64>, units: ShownUnits) -> String {
     value.map_or("-".into(), |value| show.shown(value, units))
 }
 
@@ -28,7 +28,7 @@ fn difference(change: &FigureChange, units: ShownUnits) -> String {
 }
 
 /// How a value turned into another, in words.
-fn turn(turn: &Turn, code: impl Fn(&str) -> String) -> String {
+pub(crate) fn turn(turn: &Turn, code: impl Fn(&str) -> String) -> String {
     // Clauses and flags say their own word; a field without one needs it.
     let says =
         |text: &str| turn.what.is_empty() || turn.what.starts_with('[') || text.starts_with(&*turn.what);
@@ -41,13 +41,13 @@ fn turn(turn: &Turn, code: impl Fn(&str) -> String) -> String {
     }
 }
 
-fn turns(list: &[Turn], code: impl Fn(&str) -> String + Copy) -> String {
+pub(crate) fn turns(list: &[Turn], code: impl Fn(&str) -> String + Copy) -> String {
     let list: Vec<String> = list.iter().map(|one| turn(one, code)).collect();
     list.join("; ")
 }
 
 /// A line of the comparison as its word and what it says.
-fn line(line: &LineChange, code: impl Fn(&str) -> String + Copy) -> (&'static str, String) {
+pub(crate) fn line(line: &LineChange, code: impl Fn(&str) -> String + Copy) -> (&'static str, String) {
     match &line.change {
         Change::Added(text) => ("added", code(text)),
         Change::Removed(text) => ("removed", code(text)),
@@ -162,7 +162,7 @@ pub(crate) fn human(found: &Differences, output: &mut Output) {
 }
 
 /// Text that means nothing to Markdown, HTML or the service that shows it.
-fn escaped(text: &str) -> String {
+pub(crate) fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
         match c {
@@ -183,7 +183,7 @@ fn escaped(text: &str) -> String {
 }
 
 /// Text as code: between more backticks than stand in it.
-fn code(text: &str) -> String {
+pub(crate) fn code(text: &str) -> String {
     let mut longest = 0;
     let mut run = 0;
     for c in text.chars() {

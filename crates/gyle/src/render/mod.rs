@@ -7,6 +7,7 @@ pub(crate) mod json;
 pub(crate) mod junit;
 pub(crate) mod line;
 pub(crate) mod sarif;
+pub(crate) mod why;
 
 use std::collections::HashMap;
 use std::path::Path;
