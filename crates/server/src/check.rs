@@ -165,7 +165,7 @@ impl Worker {
     fn elsewhere(&mut self, snapshot: &Snapshot) -> Vec<FileId> {
         let states: Vec<&Arc<FileState>> = snapshot.workspace.files().collect();
         let is_new = |checked: &HashMap<FileId, (Arc<FileState>, Option<i32>)>, state: &Arc<FileState>| {
-            !checked.get(&state.id).is_some_and(|(before, _)| Arc::ptr_eq(before, state))
+            !checked.get(&state.id).is_some_and(|(before, _)| before.stamp == state.stamp)
         };
         let moved: Vec<&Arc<FileState>> =
             states.iter().copied().filter(|state| is_new(&self.checked, state)).collect();
@@ -217,7 +217,7 @@ impl Worker {
     fn check(&mut self, snapshot: &Arc<Snapshot>, id: FileId, version: Option<i32>) {
         let Some(state) = snapshot.workspace.file(id) else { return };
         if let Some((before, last)) = self.checked.get(&id)
-            && Arc::ptr_eq(before, state)
+            && before.stamp == state.stamp
             && *last == version
         {
             return;

@@ -93,7 +93,7 @@ pub(crate) fn start(
     let itself = sender.clone();
     let spawned = std::thread::Builder::new().name("documents".into()).spawn(move || {
         let mut documents = Documents {
-            workspace: Workspace::new(Arc::clone(&source)),
+            workspace: Workspace::new(Arc::clone(&source)).indexing(),
             source,
             open: HashMap::new(),
             client: Arc::default(),
@@ -381,6 +381,7 @@ impl Documents {
                 open.insert(id, Open { uri: document.uri.clone(), version: document.version });
             }
         }
+        self.workspace.rest(|id| open.contains_key(&id));
         let made = Arc::new(Snapshot::new(
             self.workspace.clone(),
             open,

@@ -95,7 +95,10 @@ impl Workspace {
     /// stays.
     #[must_use]
     pub fn analyse_in_passing(&self, id: FileId) -> Option<Analysis> {
-        self.analyse_keeping(id, Keep::Nothing)
+        match self.to_pass_through(id) {
+            Some(snapshot) => snapshot.analyse_keeping(id, Keep::Nothing),
+            None => self.analyse_keeping(id, Keep::Nothing),
+        }
     }
 
     /// Everything that can be said of a file.

@@ -2,6 +2,7 @@
 
 use std::collections::{HashMap, HashSet};
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, OnceLock};
 
 use rayon::prelude::*;
@@ -11,6 +12,7 @@ use syntax::ast::{Body, File, Line};
 use crate::config::{Config, Library, Root};
 use crate::kept::Kept;
 use crate::source::{MOST, Skipped, Source, Walk, is_gyle, normal, reason};
+use crate::tree::Tree;
 
 /// A file with what can be said of it alone.
 pub struct FileState {
@@ -21,13 +23,18 @@ pub struct FileState {
     /// Its text.
     pub text: Arc<str>,
     /// Its tree.
-    pub tree: Arc<File>,
+    pub tree: Tree,
     /// What its blocks make.
     pub units: Arc<Units>,
     /// Its definitions.
     pub shelf: Arc<Shelf>,
     /// Configuration in force.
     pub config: Arc<Config>,
+    /// What it is known by: another one whenever its text, its configuration or a definition it may use is
+    /// another.
+    pub stamp: u64,
+    /// Whether one of its recipes takes the mash of another.
+    pub(crate) takes_mash: bool,
     /// Its recipes, each built when somebody asks.
     pub(crate) recipes: Vec<OnceLock<Arc<Recipe>>>,
     /// What is wrong with each, kept as long as the recipe itself.
@@ -41,7 +48,8 @@ impl FileState {
     fn new(id: FileId, path: PathBuf, text: Arc<str>, tree: File, config: Arc<Config>) -> Self {
         let units = Arc::new(Units::of(&tree));
         let shelf = Arc::new(Shelf::new(id, &tree, config.figures.customary));
-        Self::of_parts(id, path, text, tree, config, units, shelf)
+        let takes = tree.blocks.iter().any(|placed| takes_mash(&placed.block));
+        Self { takes_mash: takes, ..Self::of_parts(id, path, text, Arc::new(tree), config, units, shelf) }
     }
 
     /// The same file with another text. What only headers and definitions make is shared while they stay.
@@ -50,7 +58,12 @@ impl FileState {
             return Self::new(self.id, self.path.clone(), text, tree, config);
         }
         let (units, shelf) = (Arc::clone(&self.units), Arc::clone(&self.shelf));
-        let mut made = Self::of_parts(self.id, self.path.clone(), text, tree, config, units, shelf);
+        // Where no block took a mash, only one that is new can.
+        let takes = tree.blocks.iter().zip(&self.tree.blocks).any(|(new, old)| {
+            (self.takes_mash || !Arc::ptr_eq(&new.block, &old.block)) && takes_mash(&new.block)
+        });
+        let mut made = Self::of_parts(self.id, self.path.clone(), text, Arc::new(tree), config, units, shelf);
+        made.takes_mash = takes;
         made.checked_definitions = self.checked_definitions.clone();
         made
     }
@@ -59,7 +72,7 @@ impl FileState {
         id: FileId,
         path: PathBuf,
         text: Arc<str>,
-        tree: File,
+        tree: Arc<File>,
         config: Arc<Config>,
         units: Arc<Units>,
         shelf: Arc<Shelf>,
@@ -69,11 +82,13 @@ impl FileState {
         Self {
             id,
             path,
+            tree: Tree::made(Arc::clone(&text), tree),
             text,
-            tree: Arc::new(tree),
             units,
             shelf,
             config,
+            stamp: next_stamp(),
+            takes_mash: false,
             recipes,
             checked,
             checked_definitions: OnceLock::new(),
@@ -87,16 +102,34 @@ impl FileState {
             id: self.id,
             path: self.path.clone(),
             text: Arc::clone(&self.text),
-            tree: Arc::clone(&self.tree),
+            tree: self.tree.clone(),
             units: Arc::clone(&self.units),
             shelf: Arc::clone(&self.shelf),
             config: Arc::clone(&self.config),
+            stamp: next_stamp(),
+            takes_mash: self.takes_mash,
             recipes: self.units.recipes.iter().map(|_| OnceLock::new()).collect(),
             checked: self.units.recipes.iter().map(|_| OnceLock::new()).collect(),
             checked_definitions: OnceLock::new(),
             scope: OnceLock::new(),
         }
     }
+
+    /// The same file, holding nothing that its text can make again.
+    fn at_rest(&self) -> Self {
+        Self { tree: self.tree.at_rest(), stamp: self.stamp, ..self.fresh() }
+    }
+
+    /// Whether it holds something that its text can make again.
+    fn is_awake(&self) -> bool {
+        self.tree.is_made() || self.recipes.iter().any(|slot| slot.get().is_some())
+    }
+}
+
+/// A number that no other state of a file has in this process.
+fn next_stamp() -> u64 {
+    static NEXT: AtomicU64 = AtomicU64::new(0);
+    NEXT.fetch_add(1, Ordering::Relaxed)
 }
 
 /// What loading some paths gave.
@@ -137,6 +170,8 @@ pub struct Workspace {
     whole: Vec<PathBuf>,
     /// Recipes and logs by name, made when a log, a tasting or a `from` asks.
     names: OnceLock<Arc<Names>>,
+    /// Files read from the disk are only indexed: they hold nothing that their text can make again.
+    indexes: bool,
 }
 
 /// What can be meant from another file of the repository.
@@ -162,6 +197,35 @@ impl Workspace {
             libraries: Arc::default(),
             whole: Vec::new(),
             names: OnceLock::new(),
+            indexes: false,
+        }
+    }
+
+    /// The same, where files read from the disk are only indexed, which takes a fraction of the room; each
+    /// is parsed anew whenever it is looked at. Texts given with [`Self::load_text`] stay at hand.
+    #[must_use]
+    pub const fn indexing(mut self) -> Self {
+        self.indexes = true;
+        self
+    }
+
+    /// How many files hold more than their index.
+    #[must_use]
+    pub fn awake(&self) -> usize {
+        self.files.iter().filter(|state| state.is_awake()).count()
+    }
+
+    /// Gives back the room of files that are no longer looked at, and indexes them only. It does nothing
+    /// where few are concerned.
+    pub fn rest(&mut self, is_open: impl Fn(FileId) -> bool) {
+        const FEW: usize = 16;
+        let awake: Vec<usize> = (0..self.files.len())
+            .filter(|at| self.files.get(*at).is_some_and(|state| state.is_awake() && !is_open(state.id)))
+            .collect();
+        if self.indexes && awake.len() > FEW {
+            for at in awake {
+                self.files[at] = Arc::new(self.files[at].at_rest());
+            }
         }
     }
 
@@ -354,10 +418,12 @@ impl Workspace {
                 Err(one) => skipped.push(one),
             }
         }
+        let indexes = self.indexes;
         let states: Vec<Arc<FileState>> = made
             .into_par_iter()
             .map(|(at, path, text, tree, config)| {
-                Arc::new(FileState::new(FileId::Workspace(at), path, text, tree, config))
+                let made = FileState::new(FileId::Workspace(at), path, text, tree, config);
+                Arc::new(if indexes { made.at_rest() } else { made })
             })
             .collect();
         if !states.is_empty() {
@@ -421,7 +487,7 @@ impl Workspace {
             }
             let names_elsewhere = state.units.logs.iter().any(|log| log.of.is_none())
                 || !state.units.tastings.is_empty()
-                || state.tree.blocks.iter().any(|placed| takes_mash(&placed.block));
+                || state.takes_mash;
             if names_elsewhere {
                 roots.push(Arc::clone(config));
             }
@@ -498,6 +564,35 @@ impl Workspace {
         FileId::Workspace(at)
     }
 
+    /// A snapshot to look at a file in that is only indexed, and at those whose recipes it names: what is
+    /// parsed of them goes with the snapshot. Nothing where files are held anyway.
+    pub(crate) fn to_pass_through(&self, id: FileId) -> Option<Self> {
+        let FileId::Workspace(at) = id else { return None };
+        if !self.indexes {
+            return None;
+        }
+        let state = self.file(id)?;
+        let logs = state.units.logs.iter();
+        let planned = logs.flat_map(|log| self.recipes_named(state, &log.recipe_name, log.of.as_deref()));
+        let mut passed: Vec<u32> = planned
+            .filter_map(|(file, _)| match file {
+                FileId::Workspace(at) => Some(at),
+                FileId::Catalogue(_) => None,
+            })
+            .chain([at])
+            .collect();
+        passed.sort_unstable();
+        passed.dedup();
+        let mut next = self.clone();
+        for at in passed {
+            let slot = next.files.get_mut(at as usize)?;
+            if !slot.is_awake() {
+                *slot = Arc::new(slot.at_rest());
+            }
+        }
+        Some(next)
+    }
+
     /// Takes a file out that is gone; whatever names it finds nothing. Its place stays for when it comes back.
     pub fn forget(&mut self, path: &Path) {
         let path = normal(path);
@@ -517,9 +612,10 @@ impl Workspace {
         for at in 0..self.files.len() {
             let old = Arc::clone(&self.files[at]);
             let config = self.config_for(&old.path);
-            let made =
-                FileState::new(old.id, old.path.clone(), Arc::clone(&old.text), (*old.tree).clone(), config);
-            self.files[at] = Arc::new(made);
+            let rests = self.indexes && !old.tree.is_made();
+            let tree = File::clone(&old.tree);
+            let made = FileState::new(old.id, old.path.clone(), Arc::clone(&old.text), tree, config);
+            self.files[at] = Arc::new(if rests { made.at_rest() } else { made });
         }
         self.forget_lists();
         self.take_companions(FileId::Workspace(0));
@@ -773,11 +869,10 @@ fn names_same(old: &FileState, new: &FileState) -> bool {
         state.units.logs.iter().map(|log| (log.recipe_name.clone(), log.of.clone())).collect()
     };
     let tastings = |state: &FileState| !state.units.tastings.is_empty();
-    let takes_mash = |state: &FileState| state.tree.blocks.iter().any(|placed| takes_mash(&placed.block));
     old.units.uses == new.units.uses
         && of_logs(old) == of_logs(new)
         && (tastings(old) || !tastings(new))
-        && (takes_mash(old) || !takes_mash(new))
+        && (old.takes_mash || !new.takes_mash)
 }
 
 /// Whether a block takes the mash of another recipe.

@@ -16,6 +16,7 @@ mod kept;
 mod repository;
 mod settings;
 mod source;
+mod tree;
 mod written;
 
 pub use analyse::{AnalysedLog, AnalysedRecipe, Analysis};
@@ -24,3 +25,4 @@ pub use files::{FileState, Loaded, Workspace};
 pub use repository::{Use, User};
 pub use settings::{Setting, SettingValue, settings};
 pub use source::{Disk, LARGEST, MOST, Memory, Skipped, Source, Walk, normal};
+pub use tree::Tree;

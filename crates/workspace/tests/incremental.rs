@@ -345,3 +345,39 @@ proptest! {
         prop_assert_eq!(everything(&workspace), everything(&fresh));
     }
 }
+
+#[test]
+fn files_that_are_only_indexed_are_looked_at_as_if_they_were_held() {
+    let mut text = house();
+    for at in 0..20 {
+        text.push_str(&format!("//- /r/log{at}.gyle\ngyle {at} \"B\" on 2026-03-14\n  09:00 og 1.046\n"));
+    }
+    text.push_str("//- /r/small.gyle\nrecipe \"Small\"\n  from \"A\"\n");
+    let (held, _) = loaded(&text, &["/r"]);
+    let mut indexed = Workspace::new(Arc::new(Memory::new(support::files(&text)))).indexing();
+    indexed.load(&[Path::new("/r").to_path_buf()]);
+    assert_eq!(indexed.awake(), 0);
+    let found = |workspace: &Workspace, id: FileId| {
+        let analysis = workspace.analyse_in_passing(id).unwrap();
+        analysis.findings.iter().map(|one| format!("{:?} {one:?}", one.span)).collect::<Vec<_>>()
+    };
+    for state in held.files() {
+        assert_eq!(found(&held, state.id), found(&indexed, state.id), "{:?}", state.path);
+    }
+    // Logs look into the recipe they are of, and leave nothing behind there; the cellar may stay at hand.
+    assert!(indexed.awake() <= 2, "{}", indexed.awake());
+    // A file that was opened is held, and indexed again when all have become many.
+    let two = id(&indexed, "/r/two.gyle");
+    let (mut opened, _) = indexed.with_text(Path::new("/r/two.gyle"), TWO);
+    for state in opened.files() {
+        let _ = state.tree.blocks.len();
+    }
+    let stamps: Vec<u64> = opened.files().map(|state| state.stamp).collect();
+    opened.rest(|id| id == two);
+    assert_eq!(opened.awake(), 1);
+    assert_eq!(
+        opened.files().map(|state| state.stamp).collect::<Vec<_>>(),
+        stamps,
+        "they are the same files"
+    );
+}
