@@ -27,3 +27,29 @@ fn the_first_example_is_found_fault_with_and_the_second_is_not() {
     }
     assert!(wrong.is_empty(), "{wrong}");
 }
+
+/// A recipe in customary units is told about in them, and so is its log; the house's choice goes first.
+#[test]
+fn numbers_are_said_in_the_units_of_the_recipe() {
+    let text = |customary: &str| {
+        format!(
+            "recipe \"Harbour Bitter\"\n{customary}  batch     20 L\ngrist\n  4 kg      pale ale malt\npitch\n  \
+             170 billion cells  English ale yeast [72 %]\nferment\n  hold      29 C for 7 d\n\
+             gyle 7 \"Harbour Bitter\" on 2026-03-14\n  10:05   mash in   150 C\n"
+        )
+    };
+    for (customary, config, unit) in [
+        ("", "", " C"),
+        ("  customary us\n", "", " F"),
+        ("  customary imperial\n", "", " F"),
+        ("", "customary = \"us\"\n", " F"),
+        ("  customary us\n", "[figures]\nunits = \"metric\"\n", " C"),
+    ] {
+        let findings = Bench::new(&text(customary), config).findings();
+        for rule in ["ferment-temp-outside-strain", "reading-out-of-bounds"] {
+            let said = findings.iter().find(|finding| finding.rule == rule);
+            let said = said.map(|finding| finding.message.as_str()).unwrap_or_default();
+            assert!(said.contains(unit), "{customary:?} {config:?} {rule}: {said}");
+        }
+    }
+}

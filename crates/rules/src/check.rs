@@ -25,8 +25,6 @@ pub struct Config {
     pub levels: Levels,
     /// Limits.
     pub limits: Limits,
-    /// How numbers are said.
-    pub say: Say,
 }
 
 /// Checks a recipe: `calcs` are its figures, one for each part. What was found wrong with its names and
@@ -229,18 +227,26 @@ pub fn of_problem(problem: &Problem, owner: fn(Place) -> At) -> Hit {
 }
 
 /// Puts hits into words at their places: findings of the level that the configuration leaves them, in the
-/// order of the text. `owner` is the name of the recipe, or the id of the gyle, they belong to.
+/// order of the text. `owner` is the name of the recipe, or the id of the gyle, they belong to; `say` has the
+/// units that its figures are shown in.
 #[must_use]
-pub fn findings(hits: &[Hit], owner: Option<&str>, config: &Config, locate: &dyn Locate) -> Vec<Finding> {
+pub fn findings(
+    hits: &[Hit],
+    owner: Option<&str>,
+    config: &Config,
+    say: Say,
+    locate: &dyn Locate,
+) -> Vec<Finding> {
     let mut out: Vec<Finding> = hits
         .iter()
         .filter_map(|hit| {
             let severity = config.levels.severity(hit.rule, hit.grade)?;
-            catch_unwind(AssertUnwindSafe(|| hit.finding(severity, owner, config.say, locate)))
-                .unwrap_or_else(|_| {
+            catch_unwind(AssertUnwindSafe(|| hit.finding(severity, owner, say, locate))).unwrap_or_else(
+                |_| {
                     let failed = failed(hit.rule, hit.at);
-                    failed.finding(Severity::Warning, owner, config.say, locate)
-                })
+                    failed.finding(Severity::Warning, owner, say, locate)
+                },
+            )
         })
         .collect();
     sort(&mut out);

@@ -11,7 +11,7 @@ use syntax::ast::{Block, ValueKind};
 use syntax::vocabulary::ClauseWord;
 use syntax::{Fault, FaultFix, Span};
 
-use crate::config::Root;
+use crate::config::{Config, Root};
 use crate::files::{FileState, Workspace, resolve};
 use crate::kept::Kept;
 
@@ -140,7 +140,13 @@ impl Workspace {
             let mut hits = rules::check_log(&actual, &config.rules);
             hits.extend(trouble);
             let owner = format!("gyle {}", log.log.id);
-            findings.extend(rules::findings(&hits, Some(&owner), &config.rules, &place));
+            findings.extend(rules::findings(
+                &hits,
+                Some(&owner),
+                &config.rules,
+                say(config, log.log.recipe.as_deref()),
+                &place,
+            ));
             logs.push(log);
         }
         match state.checked_definitions.get() {
@@ -204,11 +210,12 @@ impl Workspace {
     /// What is wrong with the definitions of a file.
     fn check_definitions(&self, state: &FileState) -> Vec<Finding> {
         let config = &state.config.rules;
+        let say = say(&state.config, None);
         let place = Places { workspace: self, recipe: None, log: None };
         let mut findings = Vec::new();
         for definition in &state.shelf.definitions {
             let hits = rules::check_definition(definition, config);
-            findings.extend(rules::findings(&hits, None, config, &place));
+            findings.extend(rules::findings(&hits, None, config, say, &place));
         }
         findings
     }
@@ -224,7 +231,13 @@ impl Workspace {
         let mut hits = rules::check_recipe(&calcs, &config.rules);
         hits.extend(self.taken_mash_trouble(state, &one.recipe));
         hits.extend(calcs.first().into_iter().flat_map(expression_trouble));
-        let mut findings = rules::findings(&hits, Some(&one.recipe.name), &config.rules, &place);
+        let mut findings = rules::findings(
+            &hits,
+            Some(&one.recipe.name),
+            &config.rules,
+            say(config, Some(&one.recipe)),
+            &place,
+        );
         // What a definition elsewhere has wrong is said there.
         findings.retain(|finding| finding.file == state.id);
         findings
@@ -273,7 +286,7 @@ impl Workspace {
         hits.extend(self.use_trouble(state));
         hits.extend(self.tasting_trouble(state));
         let place = Places { workspace: self, recipe: None, log: None };
-        findings.extend(rules::findings(&hits, None, config, &place));
+        findings.extend(rules::findings(&hits, None, config, say(&state.config, None), &place));
     }
 
     /// Files that are named and missing, or that use each other in a circle.
@@ -672,4 +685,9 @@ fn expression_trouble(calc: &Calc<'_>) -> Vec<Hit> {
         hits.push(Hit::of_fault(&fault, Vec::new(), |span| At::Recipe(recipe::Place { block, span })));
     }
     hits
+}
+
+/// How numbers are said: in the units that the figures of the recipe are shown in.
+pub(crate) fn say(config: &Config, recipe: Option<&Recipe>) -> rules::Say {
+    rules::Say { units: config.figures.units_for(recipe) }
 }

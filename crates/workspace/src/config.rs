@@ -106,7 +106,6 @@ impl Config {
         for setting in &written.figures {
             setting.apply(&mut config.figures);
         }
-        config.rules.say.units = config.figures.units.unwrap_or_default();
         let mut merge = Merge { text, config: &mut config };
         merge.library(&written.library);
         merge.exclude(&written.exclude);

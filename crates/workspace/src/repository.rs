@@ -9,7 +9,7 @@ use recipe::{DefPlace, Event, FileId, Log, Thing};
 use rules::{At, Finding, RepositoryCx};
 use syntax::vocabulary::BlockKind;
 
-use crate::analyse::{Analysis, Places, header_of};
+use crate::analyse::{Analysis, Places, header_of, say};
 use crate::config::Config;
 use crate::files::Workspace;
 
@@ -54,7 +54,7 @@ impl Workspace {
         let cx = RepositoryCx { recipes: &recipes, logs: &logs, definitions: &definitions };
         let hits = rules::check_repository(&cx, &config.rules);
         let place = Places { workspace: self, recipe: None, log: None };
-        let found = rules::findings(&hits, None, &config.rules, &place);
+        let found = rules::findings(&hits, None, &config.rules, say(config, None), &place);
         // Allowances silence these too; whether they are stale is no question for a look across files.
         files()
             .flat_map(|state| {

@@ -73,7 +73,7 @@ impl Detail for Hot {
     fn message(&self, say: Say) -> Message {
         Message::new(
             format!("{} is logged without a temperature; read hot it is {} cold, which is the plan", say.volume(self.litres), say.volume(self.cold)),
-            "boiling wort takes 4 % more room than at 20 C",
+            format!("boiling wort takes 4 % more room than at {}", say.temperature(20.0)),
             "if it was read hot, say so: `27 L [98 C]`",
         )
     }

@@ -85,7 +85,7 @@ impl Detail for Trend {
                 say.gravity(self.second)
             ),
             if self.rise { "nothing was added that could raise it, so a reading is wrong" } else { "yeast hardly works that fast, so a reading may be wrong" },
-            "read again: degas the sample, bring it to 20 C, and spin the hydrometer",
+            format!("read again: degas the sample, bring it to {}, and spin the hydrometer", say.temperature(20.0)),
         )
     }
     fn related(&self, _say: Say) -> Vec<(At, String)> {

@@ -65,7 +65,7 @@ impl Detail for Sample {
                 Message::new(
                     format!("pH {} was read at {}; cooled it is about {}", say.ph(self.ph), say.temperature(celsius), say.ph(cold.ph())),
                     "targets and models are for room temperature, and heat wears out the probe",
-                    "cool the sample to 20 C before reading",
+                    format!("cool the sample to {} before reading", say.temperature(20.0)),
                 )
             }
         }

@@ -28,8 +28,10 @@ gyle 7 "Harbour Bitter" on 2026-03-14
 
 struct OutOfBounds {
     what: &'static str,
-    shown: String,
-    usual: (String, String),
+    value: f64,
+    usual: (f64, f64),
+    /// How such a number is said.
+    number: fn(Say, f64) -> String,
     impossible: bool,
     place: Place,
     meant: Option<(String, String)>,
@@ -55,10 +57,9 @@ const CASK_CARBONATION: Span = Span { what: "the carbonation of a cask", hard: (
 const OXYGEN: Span = Span { what: "dissolved oxygen", hard: (0.0, 45.0), soft: (0.0, 20.0) };
 
 fn check(cx: &LogCx, hits: &mut Hits) {
-    let say = Say::default();
     let sour = cx.plan.is_some_and(|plan| plan.tagged("kettle-sour") || plan.tagged("mixed-culture") || plan.recipe.sour.is_some());
     for entry in &cx.log.entries {
-        let mut judge = |span: &Span, value: f64, number: &dyn Fn(f64) -> String, place: Place, meant: Option<(String, String)>| {
+        let mut judge = |span: &Span, value: f64, number: fn(Say, f64) -> String, place: Place, meant: Option<(String, String)>| {
             let outside = |(low, high): (f64, f64)| value < low || value > high;
             if !outside(span.soft) {
                 return;
@@ -69,15 +70,15 @@ fn check(cx: &LogCx, hits: &mut Hits) {
                 place,
                 OutOfBounds {
                     what: span.what,
-                    shown: number(value),
-                    usual: (number(span.soft.0), number(span.soft.1)),
+                    value,
+                    usual: span.soft,
+                    number,
                     impossible,
                     place,
                     meant,
                 },
             );
         };
-        let temperature = |celsius: f64| say.temperature(celsius);
         // Fahrenheit written as Celsius.
         let fahrenheit = |celsius: f64, span: &Span| {
             let meant = (celsius - 32.0) / 1.8;
@@ -86,30 +87,30 @@ fn check(cx: &LogCx, hits: &mut Hits) {
                 .then(|| (format!("{celsius:.0} F"), format!("{celsius:.0} F are {meant:.1} C")))
         };
         match &entry.event {
-            Event::Strike(celsius) => judge(&STRIKE, *celsius, &temperature, entry.place, fahrenheit(*celsius, &STRIKE)),
+            Event::Strike(celsius) => judge(&STRIKE, *celsius, Say::temperature, entry.place, fahrenheit(*celsius, &STRIKE)),
             Event::MashIn(celsius) | Event::Rest(celsius, _) | Event::MashOut(Some(celsius)) => {
-                judge(&MASH, *celsius, &temperature, entry.place, fahrenheit(*celsius, &MASH));
+                judge(&MASH, *celsius, Say::temperature, entry.place, fahrenheit(*celsius, &MASH));
             }
             Event::Ph { value, of, .. } => {
                 let span = if *of == recipe::PhOf::Beer { &BEER_PH } else { &MASH_PH };
                 // Sours are what they are.
                 if !(sour && *value >= 2.8 && *of != recipe::PhOf::Mash) {
-                    judge(span, *value, &|ph| crate::say::trimmed(ph, 2), entry.place, None);
+                    judge(span, *value, |_, ph| crate::say::trimmed(ph, 2), entry.place, None);
                 }
             }
-            Event::Temp(celsius) => judge(&FERMENT, *celsius, &temperature, entry.place, fahrenheit(*celsius, &FERMENT)),
+            Event::Temp(celsius) => judge(&FERMENT, *celsius, Say::temperature, entry.place, fahrenheit(*celsius, &FERMENT)),
             Event::Pitch { temperature: Some(celsius), .. } => {
-                judge(&PITCH, *celsius, &temperature, entry.place, fahrenheit(*celsius, &PITCH));
+                judge(&PITCH, *celsius, Say::temperature, entry.place, fahrenheit(*celsius, &PITCH));
             }
-            Event::Pressure(bar) => judge(&PRESSURE, *bar, &|bar| say.pressure(bar), entry.place, None),
+            Event::Pressure(bar) => judge(&PRESSURE, *bar, Say::pressure, entry.place, None),
             Event::Package { carbonation: Some(volumes), container, .. } => {
                 let span = if *container == Some(recipe::Container::Cask) { &CASK_CARBONATION } else { &CARBONATION };
-                judge(span, *volumes, &|volumes| say.volumes(volumes), entry.place, None);
+                judge(span, *volumes, Say::volumes, entry.place, None);
             }
             Event::Oxygen(Some(quant), None)
                 if quant.unit.is_some_and(|unit| unit.dimension() == quantity::Dimension::Concentration) =>
             {
-                judge(&OXYGEN, quant.value, &|ppm| say.ppm(ppm), entry.place, None);
+                judge(&OXYGEN, quant.value, Say::ppm, entry.place, None);
             }
             Event::FirstRunnings(reading) | Event::LastRunnings(reading) | Event::Og(reading, _) | Event::Gravity(reading) | Event::Fg(reading)
             | Event::PreBoil(_, Some(reading)) | Event::PostBoil(_, Some(reading)) => {
@@ -122,7 +123,7 @@ fn check(cx: &LogCx, hits: &mut Hits) {
                     } else {
                         None
                     };
-                    judge(&GRAVITY, sg, &|sg| say.gravity(sg), reading.place, meant);
+                    judge(&GRAVITY, sg, Say::gravity, reading.place, meant);
                 }
             }
             _ => {}
@@ -131,10 +132,11 @@ fn check(cx: &LogCx, hits: &mut Hits) {
 }
 
 impl Detail for OutOfBounds {
-    fn message(&self, _say: Say) -> Message {
+    fn message(&self, say: Say) -> Message {
+        let number = |value| (self.number)(say, value);
         let verdict = if self.impossible { "is not possible" } else { "is unusual" };
         Message::new(
-            format!("{} of {} {verdict}; {} to {} are usual", self.what, self.shown, self.usual.0, self.usual.1),
+            format!("{} of {} {verdict}; {} to {} are usual", self.what, number(self.value), number(self.usual.0), number(self.usual.1)),
             "everything computed from it is off",
             match &self.meant {
                 Some((_, words)) => format!("was it {words}? correct it, or read again"),

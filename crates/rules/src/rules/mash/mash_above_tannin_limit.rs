@@ -55,7 +55,7 @@ impl Detail for TooHot {
     fn message(&self, say: Say) -> Message {
         Message::new(
             format!("the mash rests at {}", say.temperature(self.celsius)),
-            "above 78 C starch dissolves with no amylase left to turn it to sugar, and husks give up tannin",
+            format!("above {} starch dissolves with no amylase left to turn it to sugar, and husks give up tannin", say.temperature(78.0)),
             format!("mash out at {}", say.temperature(76.0)),
         )
     }

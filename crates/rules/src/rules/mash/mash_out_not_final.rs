@@ -75,7 +75,7 @@ impl Detail for AfterMashOut {
                 say.temperature(self.later.1),
                 say.temperature(self.hot.1)
             ),
-            "above 75 C the amylases are spent within minutes, so the later rest makes no more sugar",
+            format!("above {} the amylases are spent within minutes, so the later rest makes no more sugar", say.temperature(75.0)),
             "put the mash-out last",
         )
     }

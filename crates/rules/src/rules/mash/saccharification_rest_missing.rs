@@ -72,9 +72,9 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
 impl Detail for Missing {
     fn message(&self, say: Say) -> Message {
         let found = if self.minutes > 0.0 {
-            format!("the rests between 60 and 72 C are {} together", say.time(self.minutes))
+            format!("the rests between {} and {} are {} together", say.temperature(60.0), say.temperature(72.0), say.time(self.minutes))
         } else {
-            "no rest lies between 60 and 72 C".into()
+            format!("no rest lies between {} and {}", say.temperature(60.0), say.temperature(72.0))
         };
         Message::new(
             found,
