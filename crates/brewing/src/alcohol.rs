@@ -43,6 +43,9 @@ pub const ASBC_ENERGY: Source = Source::new(
     Basis::FromMemory,
 );
 
+/// OE (°P) of the beers that [`BALLING`] was checked against: the means of five sets of 532 beers, where it
+/// is 0.06 % by mass off.
+pub const BALLING_RANGE: Range = Range::new(9.4, 18.0, BALLING);
 /// OE (°P) of the beers behind [`CUTAIA`].
 pub const CUTAIA_RANGE: Range = Range::new(9.4, 18.0, CUTAIA);
 /// Degrees (gravity points) between OG and PG that the table of [`UK_EXCISE`] covers.

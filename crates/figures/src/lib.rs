@@ -7,6 +7,7 @@
 //! - What is not written is assumed openly: every default taken is listed in the figure's explanation.
 
 mod calc;
+mod derivation;
 mod dose;
 mod explain;
 mod figure;
@@ -22,6 +23,7 @@ pub use calc::{
     Blame, Calc, ExprError, GristPart, HopLine, INPUT_SPREADS, Ingredient, Input, PackageLine, StepFigure,
     VesselWater, WaterPart, price_of, water_of,
 };
+pub use derivation::DERIVATION;
 pub use dose::{SaltDoses, acid_to_ph, expected, hop_to_ibu, salts_to_profile};
 pub use explain::explain;
 pub use figure::{Assumed, Figure, Ion, LineFigure, LineValue, Missing, Outcome};

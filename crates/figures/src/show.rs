@@ -236,6 +236,22 @@ impl Show {
     }
 }
 
+/// Litres in a formula, fine enough to compute on with.
+pub(crate) fn litres(value: f64) -> String {
+    format!("{} L", fixed(value, 2))
+}
+
+/// Parts of one in percent in a formula, with two digits behind the point where they are not zero.
+pub(crate) fn percent(parts: f64) -> String {
+    let text = fixed(parts * 100.0, 2);
+    format!("{} %", text.trim_end_matches('0').trim_end_matches('.'))
+}
+
+/// A gravity in a formula.
+pub(crate) fn sg(value: f64) -> String {
+    fixed(value, 4)
+}
+
 /// A number with so many digits behind the point.
 fn fixed(value: f64, digits: usize) -> String {
     let text = format!("{value:.digits$}");

@@ -6,6 +6,7 @@
 use std::borrow::Cow;
 
 use brewing::source::Source;
+use brewing::validity::Range;
 use recipe::Origin;
 
 use crate::figure::Assumed;
@@ -76,6 +77,22 @@ impl Why {
             if !record.cautions.contains(&text) {
                 record.cautions.push(text);
             }
+        }
+    }
+    /// Says so where an input lies outside what a formula is known to hold for: nothing is carried on in
+    /// silence. `what` names the input, `unit` stands behind its number.
+    pub(crate) fn within(&mut self, range: &Range, input: f64, what: &str, unit: &str) {
+        if let Some(outside) = range.check(input) {
+            self.caution(|| {
+                let step = range.high - range.low;
+                let digits = if step < 1.0 { 3 } else { usize::from(step < 20.0) };
+                let (low, high) = (range.low, range.high);
+                format!(
+                    "{what} {:.digits$}{unit} is outside {low:.digits$} to {high:.digits$}{unit}, for which {} \
+                     is known to hold: the value is carried on from there",
+                    outside.value, range.source.short
+                )
+            });
         }
     }
     /// An input and its place.

@@ -3,7 +3,8 @@
 use std::path::Path;
 use std::sync::Arc;
 
-use ::figures::{Actual, Calc, Figure, FigureId, Missing, Settings, Show, ShownUnits};
+use ::figures::{Actual, Calc, DERIVATION, Figure, FigureId, Missing, Settings, Show, ShownUnits};
+use brewing::source::Source;
 use serde_json::json;
 use syntax::ast::Block;
 use syntax::{Encoding, LineIndex};
@@ -203,11 +204,12 @@ fn human(text: &str, analysis: &Analysis, settings: &Settings, why: bool, output
             let label = calc.part().label.as_ref().map_or(String::new(), |(label, _)| format!(", {label}"));
             output.line(&format!("{}{label}", one.recipe.name));
             let mut missing: Vec<(FigureId, Missing)> = Vec::new();
-            for (title, ids) in GROUPS {
+            let mut derivation = why.then(Derivation::default);
+            for (title, ids) in if why { DERIVATION } else { GROUPS } {
                 let mut lines = Vec::new();
                 for id in *ids {
                     match calc.explained(*id) {
-                        Ok(figure) => lines.extend(lines_of(&figure, why, units)),
+                        Ok(figure) => lines.extend(lines_of(&figure, derivation.as_mut(), units)),
                         Err(reason) => missing.push((*id, reason)),
                     }
                 }
@@ -219,6 +221,9 @@ fn human(text: &str, analysis: &Analysis, settings: &Settings, why: bool, output
                 }
             }
             answer_lines(&one.recipe.queries, &one.recipe.blocks, &calc, units, output);
+            if let Some(derivation) = &derivation {
+                derivation.sources(output);
+            }
             missing_lines(&missing, output);
             let lines = calc.lines();
             if !lines.is_empty() {
@@ -260,13 +265,14 @@ fn human(text: &str, analysis: &Analysis, settings: &Settings, why: bool, output
         let units = settings.units_for(one.log.recipe.as_deref());
         output.line(&format!("gyle {}, {}", one.log.id, one.log.recipe_name));
         let mut missing = Vec::new();
+        let mut derivation = why.then(Derivation::default);
         output.line("\n  measured");
         for id in log_ids() {
             match actual.explain(id) {
                 Ok(figure) => {
                     let planned =
                         id.planned().and_then(|id| calc.as_ref()?.value(id).ok().map(|value| (id, value)));
-                    let mut lines = lines_of(&figure, why, units);
+                    let mut lines = lines_of(&figure, derivation.as_mut(), units);
                     if let (Some((id, value)), Some(first)) = (planned, lines.first_mut()) {
                         first.push_str(&format!("  (planned {})", shown(id, value, units)));
                     }
@@ -280,12 +286,64 @@ fn human(text: &str, analysis: &Analysis, settings: &Settings, why: bool, output
         if let Some(calc) = &calc {
             answer_lines(&one.log.queries, &one.log.blocks, calc, units, output);
         }
+        if let Some(derivation) = &derivation {
+            derivation.sources(output);
+        }
         missing_lines(&missing, output);
         output.line("");
     }
 }
 
-fn lines_of(figure: &Figure, why: bool, units: ShownUnits) -> Vec<String> {
+/// What of a derivation has been said: the line of a formula, an assumption, a note and the text of a source
+/// are read once, where they first matter.
+#[derive(Default)]
+struct Derivation {
+    said: Vec<String>,
+    sources: Vec<&'static Source>,
+}
+
+impl Derivation {
+    fn of(&mut self, figure: &Figure) -> Vec<String> {
+        let mut lines = Vec::new();
+        let mut say = |line: String| {
+            if !self.said.contains(&line) {
+                lines.push(format!("    {line}"));
+                self.said.push(line);
+            }
+        };
+        for line in &figure.formula {
+            say(line.clone());
+        }
+        for one in &figure.assumed {
+            say(format!("assumed {} {} ({})", one.what, one.value, one.from));
+        }
+        for caution in &figure.cautions {
+            say(format!("note: {caution}"));
+        }
+        let by: Vec<&str> = figure.sources.iter().map(|source| source.short).collect();
+        if !by.is_empty() {
+            lines.push(format!("    by: {}", by.join("; ")));
+        }
+        for source in &figure.sources {
+            if !self.sources.iter().any(|have| have.short == source.short) {
+                self.sources.push(source);
+            }
+        }
+        lines
+    }
+
+    fn sources(&self, output: &mut Output) {
+        if self.sources.is_empty() {
+            return;
+        }
+        output.line("\n  sources");
+        for source in &self.sources {
+            output.line(&format!("    {}: {source}", source.short));
+        }
+    }
+}
+
+fn lines_of(figure: &Figure, derivation: Option<&mut Derivation>, units: ShownUnits) -> Vec<String> {
     let mut lines = vec![format!("{:<28} {}", figure.id.words(), shown(figure.id, figure.value, units))];
     if let (Some((low, high)), Some(first)) = (figure.bounds, lines.first_mut()) {
         let show = figure.id.show();
@@ -294,19 +352,8 @@ fn lines_of(figure: &Figure, why: bool, units: ShownUnits) -> Vec<String> {
             first.push_str(&format!("  ({low} to {high})"));
         }
     }
-    if why {
-        for line in &figure.formula {
-            lines.push(format!("    {line}"));
-        }
-        for one in &figure.assumed {
-            lines.push(format!("    assumed {} {} ({})", one.what, one.value, one.from));
-        }
-        for caution in &figure.cautions {
-            lines.push(format!("    note: {caution}"));
-        }
-        for source in &figure.sources {
-            lines.push(format!("    source: {source}"));
-        }
+    if let Some(derivation) = derivation {
+        lines.extend(derivation.of(figure));
     }
     lines
 }

@@ -93,6 +93,19 @@ impl Calc<'_> {
         why: &mut Why,
     ) -> Result<Mass, Missing> {
         let kg = self.grist_mass(at, line)?;
+        let (share, moisture) = self.laboratory_share(at, line, why)?;
+        let as_is = moisture.map_or(share, |moisture| brewing::grist::as_is(share, moisture));
+        Ok(Mass::from_kg(kg * as_is.parts()))
+    }
+
+    /// Share of extract of a line as its laboratory figures give it, and the moisture to take off where it is
+    /// one of the dry matter.
+    pub(crate) fn laboratory_share(
+        &self,
+        at: usize,
+        line: &GristLine,
+        why: &mut Why,
+    ) -> Result<(Fraction, Option<Fraction>), Missing> {
         let Some(given) = line.thing.number(Keyword::Extract) else {
             if line.thing.definition.is_none() {
                 return Err(Missing::since(format!("{} is not known", line.thing.name)));
@@ -110,23 +123,21 @@ impl Calc<'_> {
             Fraction::from_parts(written.value)
         };
         let share = Fraction::from_parts(self.read(Input::GristExtract(at), share.parts()));
-        let as_is = if by_potential || line.thing.kind() == Some(BlockKind::Sugar) {
-            share
-        } else {
-            let moisture = line.thing.number(Keyword::Moisture).map_or_else(
-                || {
-                    why.assume(
-                        format!("moisture of {}", line.thing.name),
-                        || "4 %".into(),
-                        "common practice, no source",
-                    );
-                    USUAL_MOISTURE
-                },
-                |given| given.value.value,
-            );
-            brewing::grist::as_is(share, Fraction::from_parts(moisture))
-        };
-        Ok(Mass::from_kg(kg * as_is.parts()))
+        if by_potential || line.thing.kind() == Some(BlockKind::Sugar) {
+            return Ok((share, None));
+        }
+        let moisture = line.thing.number(Keyword::Moisture).map_or_else(
+            || {
+                why.assume(
+                    format!("moisture of {}", line.thing.name),
+                    || "4 %".into(),
+                    "common practice, no source",
+                );
+                USUAL_MOISTURE
+            },
+            |given| given.value.value,
+        );
+        Ok((share, Some(Fraction::from_parts(moisture))))
     }
 }
 

@@ -10,7 +10,7 @@ use crate::calc::{Calc, finite};
 use crate::figure::{Missing, Outcome};
 use crate::id::FigureId;
 use crate::settings::AlcoholModel;
-use crate::show::Show;
+use crate::show::{Show, litres, percent, sg};
 use crate::why::Why;
 
 impl Calc<'_> {
@@ -38,13 +38,16 @@ impl Calc<'_> {
             why.uses(&given.origin);
         }
         let mut value = self.read(Input::Attenuation, attenuation);
-        why.formula(|| {
-            format!("apparent attenuation of {}: {}", line.thing.name, Show::Share.with_unit(value))
-        });
+        why.formula(|| format!("apparent attenuation of {}: {}", line.thing.name, percent(value)));
         if self.settings.mash_effect
             && let Some(shift) = self.mash_shift()
         {
             value += shift;
+            if let Some(rest) = self.warmest_rest() {
+                why.within(&brewing::yeast::MASH_EFFECT_RANGE, rest, "a rest at", " C");
+            }
+            why.source(&brewing::yeast::MASH_EFFECT);
+            why.formula(|| format!("with the effect of the mash {}", percent(value)));
             why.caution(|| {
                 format!("the mash temperature moves the attenuation by {:+.1} points", shift * 100.0)
             });
@@ -54,8 +57,16 @@ impl Calc<'_> {
 
     /// What the warmest long rest of the mash does to the attenuation, parts of one.
     fn mash_shift(&self) -> Option<f64> {
-        let rest = self
-            .recipe
+        let rest = self.warmest_rest()?;
+        let at = brewing::yeast::mash_temperature_effect(Temperature::from_celsius(rest))?;
+        let reference =
+            brewing::yeast::mash_temperature_effect(Temperature::from_celsius(MASH_EFFECT_REFERENCE))?;
+        Some(at.parts() - reference.parts())
+    }
+
+    /// Temperature of the longest rest in which starch turns to sugar, °C.
+    fn warmest_rest(&self) -> Option<f64> {
+        self.recipe
             .mash
             .steps
             .iter()
@@ -65,11 +76,8 @@ impl Calc<'_> {
                 }
                 _ => None,
             })
-            .max_by(|a, b| a.1.total_cmp(&b.1))?;
-        let at = brewing::yeast::mash_temperature_effect(Temperature::from_celsius(rest.0))?;
-        let reference =
-            brewing::yeast::mash_temperature_effect(Temperature::from_celsius(MASH_EFFECT_REFERENCE))?;
-        Some(at.parts() - reference.parts())
+            .max_by(|a, b| a.1.total_cmp(&b.1))
+            .map(|(celsius, _)| celsius)
     }
 
     /// Share of the extract that ferments.
@@ -80,7 +88,7 @@ impl Calc<'_> {
         let mut listed = 0.0;
         let mut parts: Vec<(Mass, attenuation::Fermentability)> = Vec::with_capacity(wort.parts.len() + 1);
         for (line, part) in self.recipe.grist.iter().zip(&wort.parts) {
-            let scale = if matches!(line.joins, Joins::Fermenter(_)) { 1.0 } else { into };
+            let scale = if matches!(line.joins, Joins::Fermenter(_)) { self.part_scale(line) } else { into };
             let mass = Mass::from_kg(part.extract * scale);
             listed += part.extract * if matches!(line.joins, Joins::Fermenter(_)) { 0.0 } else { 1.0 };
             let kind = if line.thing.kind() == Some(BlockKind::Sugar) {
@@ -102,22 +110,23 @@ impl Calc<'_> {
                 if is_malt_extract {
                     attenuation::Fermentability::MaltExtract(Fraction::from_parts(real))
                 } else {
-                    if !(0.01..=0.99).contains(&real) {
-                        why.formula(|| {
-                            format!(
-                                "{}: {} kg of extract, {} of it ferments",
-                                line.thing.name,
-                                Show::Mass.number(part.extract),
-                                Show::Share.with_unit(real)
-                            )
-                        });
-                    }
                     attenuation::Fermentability::Sugar(Fraction::from_parts(real))
                 }
             } else {
                 attenuation::Fermentability::Wort
             };
             if mass.kg() > 0.0 {
+                if why.is_on() && kind != attenuation::Fermentability::Wort {
+                    let gone = kind.share(yeast).parts();
+                    why.formula(|| {
+                        format!(
+                            "{}: {} kg of extract in the fermenter, {} of it ferments",
+                            line.thing.name,
+                            Show::Mass.number(mass.kg()),
+                            percent(gone)
+                        )
+                    });
+                }
                 parts.push((mass, kind));
             }
         }
@@ -126,10 +135,32 @@ impl Calc<'_> {
         if unlisted > 1e-9 {
             parts.push((Mass::from_kg(unlisted * into), attenuation::Fermentability::Wort));
         }
+        let sum = |wanted: fn(attenuation::Fermentability) -> bool| -> (f64, f64) {
+            let those = parts.iter().filter(|(_, kind)| wanted(*kind));
+            those.fold((0.0, 0.0), |(all, gone), (mass, kind)| {
+                (all + mass.kg(), gone + mass.kg() * kind.share(yeast).parts())
+            })
+        };
+        let (wort_kg, _) = sum(|kind| kind == attenuation::Fermentability::Wort);
+        let (others_kg, others_gone) = sum(|kind| kind != attenuation::Fermentability::Wort);
         let share = attenuation::fermented_share(parts, yeast)
             .ok_or(Missing::because("there is no extract to ferment"))?;
         why.source(&attenuation::FERMENTED_SHARE);
-        why.formula(|| format!("fermented share of the extract {}", Show::Share.with_unit(share.parts())));
+        why.formula(|| {
+            let of_wort = attenuation::Fermentability::Wort.share(yeast).parts();
+            let by = format!("0.8192 × {} = {of_wort:.4}", percent(yeast.parts()));
+            if others_kg > 0.0 {
+                format!(
+                    "of wort ferments {by}; of all ({} kg × {of_wort:.4} + {} kg) / {} kg = {:.4}",
+                    Show::Mass.number(wort_kg),
+                    Show::Mass.number(others_gone),
+                    Show::Mass.number(wort_kg + others_kg),
+                    share.parts()
+                )
+            } else {
+                format!("share of the extract that ferments {by}")
+            }
+        });
         finite(share.parts())
     }
 
@@ -145,11 +176,12 @@ impl Calc<'_> {
                 share,
                 oe.plato(),
                 ae.plato(),
-                Show::Gravity.number(fg.sg())
+                sg(fg.sg())
             )
         });
         why.source(&alcohol::BALLING);
         why.source(&gravity::ASBC_CUBIC);
+        why.within(&gravity::ASBC_RANGE, fg.sg(), "a final gravity of", "");
         if self.part().pitch.lines.len() > 1 {
             why.caution(|| "of several yeasts the one that attenuates most is taken".into());
         }
@@ -171,8 +203,8 @@ impl Calc<'_> {
     }
 
     /// Alcohol by volume that the priming sugar adds, %.
-    fn priming_abv(&self) -> f64 {
-        let (Ok(sugar), Ok(litres)) =
+    fn priming_abv(&self, why: &mut Why) -> f64 {
+        let (Ok(sugar), Ok(packaged)) =
             (self.value(FigureId::PrimingSugar), self.value(FigureId::PackagedVolume))
         else {
             return 0.0;
@@ -184,20 +216,28 @@ impl Calc<'_> {
         let real = thing.number(Keyword::Fermentability).map_or(1.0, |given| given.value.value);
         // Balling: 2.0665 g of extract give 1 g of alcohol; 0.7907 is ethanol's gravity, 0.9982 kg/L water's.
         let alcohol_kg = sugar / 1000.0 * extract * real / 2.0665;
-        let by_volume = alcohol_kg / (0.7907 * 0.9982) / litres * 100.0;
-        if by_volume.is_finite() { by_volume.max(0.0) } else { 0.0 }
+        let by_volume = alcohol_kg / (0.7907 * 0.9982) / packaged * 100.0;
+        if !by_volume.is_finite() {
+            return 0.0;
+        }
+        if sugar > 0.0 {
+            why.formula(|| {
+                format!(
+                    "priming sugar {} g × {} extract × {} fermentable / 2.0665 / (789.3 g/L × {}) = {by_volume:.2} %",
+                    Show::Grams.number(sugar),
+                    percent(extract),
+                    percent(real),
+                    litres(packaged)
+                )
+            });
+        }
+        by_volume.max(0.0)
     }
 
     pub(crate) fn abv_packaged(&self, why: &mut Why) -> Outcome {
         let before = self.value(FigureId::Abv)?;
-        let added = self.priming_abv();
-        why.formula(|| {
-            format!(
-                "{} + {added:.2} % from priming sugar = {}",
-                Show::Percent.with_unit(before),
-                Show::Percent.with_unit(before + added)
-            )
-        });
+        let added = self.priming_abv(why);
+        why.formula(|| format!("{before:.2} % + {added:.2} % from priming sugar = {:.2} %", before + added));
         why.source(&alcohol::BALLING);
         Ok(before + added)
     }
@@ -207,14 +247,7 @@ impl Calc<'_> {
         let abv = self.value(FigureId::Abv)?;
         let share = alcohol::weight_from_volume(Fraction::from_parts(abv / 100.0), fg);
         why.source(&alcohol::ETHANOL_GRAVITY);
-        why.formula(|| {
-            format!(
-                "{} × 0.7907 / {} = {}",
-                Show::Percent.with_unit(abv),
-                Show::Gravity.number(fg.sg()),
-                Show::Percent.with_unit(share.parts() * 100.0)
-            )
-        });
+        why.formula(|| format!("{abv:.2} % × 0.7907 / {} = {}", sg(fg.sg()), percent(share.parts())));
         Ok(share.parts() * 100.0)
     }
 
@@ -223,11 +256,7 @@ impl Calc<'_> {
         let mass = alcohol::alcohol_mass(Volume::from_millilitres(100.0), Fraction::from_parts(abv / 100.0));
         why.source(&alcohol::ETHANOL_GRAVITY);
         why.formula(|| {
-            format!(
-                "100 mL at {}: {} g of ethanol",
-                Show::Percent.with_unit(abv),
-                Show::Grams.number(mass.grams())
-            )
+            format!("100 mL × {abv:.2} % × 0.78924 g/mL = {} g of ethanol", Show::Grams.number(mass.grams()))
         });
         why.caution(|| {
             "alcohol harms health; what a measure of drink is, and who may drink, is a matter of local law"
@@ -251,7 +280,7 @@ impl Calc<'_> {
             format!(
                 "real extract 0.1808 × {:.2} + 0.8192 × {:.2} = {:.2} P; ({:.2} - {:.2}) / {:.2} / (1 - 0.005161 × {:.2}) = {}",
                 oe.plato(), ae.plato(), re.plato(), oe.plato(), re.plato(), oe.plato(), re.plato(),
-                Show::Percent.with_unit(share.parts() * 100.0)
+                percent(share.parts())
             )
         });
         Ok(share.parts() * 100.0)
@@ -263,11 +292,13 @@ impl Calc<'_> {
         why.source(&alcohol::ASBC_ENERGY);
         why.assume("ash", || "0.1 g/100 g".into(), "ASBC Beer-33 form");
         why.formula(|| {
+            let oe = gravity::plato(og);
+            let re = alcohol::real_extract(oe, gravity::plato(fg));
             format!(
-                "6.9 kcal/g of alcohol and 4 kcal/g of real extract less ash, {} to {}: {} kcal/100 mL",
-                Show::Gravity.number(og.sg()),
-                Show::Gravity.number(fg.sg()),
-                Show::Energy.number(kcal)
+                "(6.9 × {:.2} + 4 × ({:.2} - 0.1)) kcal/100 g × {:.4} kg/L = {kcal:.1} kcal/100 mL",
+                alcohol::by_weight(oe, re).parts() * 100.0,
+                re.plato(),
+                gravity::density(fg).kg_per_litre()
             )
         });
         finite(kcal)
@@ -279,15 +310,15 @@ const MASH_EFFECT_REFERENCE: f64 = 66.0;
 
 /// Alcohol by volume, %, by the model of the settings.
 pub(crate) fn alcohol_by_volume(model: AlcoholModel, og: Gravity, fg: Gravity, why: &mut Why) -> Outcome {
-    let (method, name) = match model {
-        AlcoholModel::Balling => (alcohol::AlcoholMethod::Balling, "Balling"),
-        AlcoholModel::Cutaia => (alcohol::AlcoholMethod::Cutaia, "Cutaia, Reid and Speers"),
-        AlcoholModel::UkExcise => (alcohol::AlcoholMethod::UkExcise, "UK excise factors, cut to one decimal"),
+    let method = match model {
+        AlcoholModel::Balling => alcohol::AlcoholMethod::Balling,
+        AlcoholModel::Cutaia => alcohol::AlcoholMethod::Cutaia,
+        AlcoholModel::UkExcise => alcohol::AlcoholMethod::UkExcise,
     };
     let share = method
         .by_volume(og, fg)
         .ok_or(Missing::because("the gravities lie outside what the alcohol model covers"))?;
-    let percent = share.parts() * 100.0;
+    let by_volume = share.parts() * 100.0;
     match model {
         AlcoholModel::Balling => why.source(&alcohol::BALLING),
         AlcoholModel::Cutaia => why.source(&alcohol::CUTAIA),
@@ -302,14 +333,35 @@ pub(crate) fn alcohol_by_volume(model: AlcoholModel, og: Gravity, fg: Gravity, w
             let re = alcohol::real_extract(oe, ae);
             let abw = alcohol::by_weight(oe, re).parts() * 100.0;
             format!(
-                "real extract 0.1808 × {:.2} + 0.8192 × {:.2} = {:.2} P; ({:.2} - {:.2}) / (2.0665 - 0.010665 × {:.2}) = {abw:.2} % by mass; × {} / 0.7907 = {percent:.2} % by volume",
-                oe.plato(), ae.plato(), re.plato(), oe.plato(), re.plato(), oe.plato(), Show::Gravity.number(fg.sg())
+                "real extract 0.1808 × {:.2} + 0.8192 × {:.2} = {:.2} P; ({:.2} - {:.2}) / (2.0665 - 0.010665 × {:.2}) = {abw:.2} % by mass; × {} / 0.7907 = {by_volume:.2} % by volume",
+                oe.plato(), ae.plato(), re.plato(), oe.plato(), re.plato(), oe.plato(), sg(fg.sg())
             )
         } else {
-            format!("{name}: {} to {} gives {percent:.2} %", Show::Gravity.number(og.sg()), Show::Gravity.number(fg.sg()))
+            let (oe, ae) = (gravity::plato(og).plato(), gravity::plato(fg).plato());
+            match alcohol::uk_excise(og, fg).filter(|_| model == AlcoholModel::UkExcise) {
+                Some(strength) => {
+                    let points = (og.sg() - fg.sg()) * 1000.0;
+                    format!(
+                        "{points:.1} points × {:.3} = {:.2} %, cut to {by_volume:.1} %",
+                        strength.exact.parts() * 100.0 / points,
+                        strength.exact.parts() * 100.0
+                    )
+                }
+                None => format!(
+                    "(0.372 + 0.00357 × {oe:.2}) × ({oe:.2} - {ae:.2}) = {:.2} % by mass; × {} / 0.7907 = {by_volume:.2} % by volume",
+                    alcohol::by_weight_cutaia(gravity::plato(og), gravity::plato(fg)).parts() * 100.0,
+                    sg(fg.sg())
+                ),
+            }
         }
     });
-    finite(percent)
+    if model == AlcoholModel::Cutaia {
+        why.within(&alcohol::CUTAIA_RANGE, gravity::plato(og).plato(), "an original extract of", " P");
+    }
+    if model == AlcoholModel::Balling {
+        why.within(&alcohol::BALLING_RANGE, gravity::plato(og).plato(), "an original extract of", " P");
+    }
+    finite(by_volume)
 }
 
 /// Apparent attenuation from extract, %.
@@ -317,13 +369,7 @@ pub(crate) fn apparent_percent(oe: Plato, ae: Plato, why: &mut Why) -> Outcome {
     let share = attenuation::apparent(oe, ae).ok_or(Missing::because("there is no extract"))?;
     why.source(&brewing::source::DEFINITION);
     why.formula(|| {
-        format!(
-            "({:.2} - {:.2}) / {:.2} P = {}",
-            oe.plato(),
-            ae.plato(),
-            oe.plato(),
-            Show::Percent.with_unit(share.parts() * 100.0)
-        )
+        format!("({:.2} - {:.2}) / {:.2} P = {}", oe.plato(), ae.plato(), oe.plato(), percent(share.parts()))
     });
     Ok(share.parts() * 100.0)
 }

@@ -8,7 +8,7 @@ use crate::calc::Calc;
 use crate::calc::amounts::Measured;
 use crate::figure::{Missing, Outcome};
 use crate::id::FigureId;
-use crate::show::Show;
+use crate::show::{Show, litres as l};
 use crate::why::Why;
 
 impl Calc<'_> {
@@ -16,6 +16,9 @@ impl Calc<'_> {
     pub fn ingredients(&self) -> Vec<(Place, &Thing, Result<Ingredient, Missing>)> {
         let mut all: Vec<(Place, &Thing, Result<Ingredient, Missing>)> = Vec::new();
         for (at, line) in self.recipe.grist.iter().enumerate() {
+            if self.is_of_another_part(line) {
+                continue;
+            }
             all.push((line.place, &line.thing, self.grist_mass(at, line).map(Ingredient::Mass)));
         }
         for (at, line) in self.recipe.additions.iter().enumerate() {
@@ -94,6 +97,7 @@ impl Calc<'_> {
             sum += price;
             why.formula(|| format!("{}: {} {}", thing.name, Show::Money.number(price), code.unwrap_or("")));
         }
+        why.source(&brewing::source::DEFINITION);
         if priced == 0 {
             return Err(Missing::because("no ingredient has a price"));
         }
@@ -107,13 +111,9 @@ impl Calc<'_> {
         let cost = self.value(FigureId::Cost)?;
         let litres = self.value(FigureId::PackagedVolume)?;
         why.formula(|| {
-            format!(
-                "{} / {} = {}",
-                Show::Money.number(cost),
-                Show::Volume.with_unit(litres),
-                Show::Money.number(cost / litres)
-            )
+            format!("{} / {} = {}", Show::Money.number(cost), l(litres), Show::Money.number(cost / litres))
         });
+        why.source(&brewing::source::DEFINITION);
         Ok(cost / litres)
     }
 }

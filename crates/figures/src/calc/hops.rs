@@ -10,7 +10,7 @@ use crate::calc::{Calc, finite, usual};
 use crate::figure::{Missing, Outcome};
 use crate::id::FigureId;
 use crate::settings::{BitternessGravity, BitternessModel};
-use crate::show::Show;
+use crate::show::{Show, litres, percent, sg};
 use crate::why::Why;
 
 /// A hop in the kettle with what it brings.
@@ -28,6 +28,8 @@ pub struct HopLine {
     pub boil: f64,
     /// Equivalent boil minutes of the stands.
     pub stand: f64,
+    /// What its bitterness is multiplied by for its form and the way it is used.
+    pub factor: f64,
     /// Bitterness in the beer, IBU.
     pub ibu: f64,
 }
@@ -157,6 +159,7 @@ impl Calc<'_> {
                 alpha,
                 boil: minutes,
                 stand,
+                factor,
                 ibu: 0.0,
             });
         }
@@ -215,41 +218,123 @@ impl Calc<'_> {
                 why.source(&bitterness::STAND);
                 let _ = self.stand_minutes(0, None, why);
             }
-            if let Ok(gravity) = self.bitterness_gravity() {
-                why.formula(|| format!("utilisation at the gravity {}", Show::Gravity.number(gravity)));
-            }
-            if let Ok(wort) = self.wort() {
-                for line in lines {
-                    let addition = &self.recipe.additions[line.addition];
-                    if let Some(given) = addition.thing.number(Keyword::Alpha) {
-                        why.uses(&given.origin);
-                    }
-                    let milligrams = line.mass * line.alpha * 1e6 / wort.volumes.post_boil.litres();
-                    why.formula(|| {
-                        let minutes = if line.stand > 0.0 {
-                            format!("{} + {:.1} min", Show::Minutes.number(line.boil), line.stand)
-                        } else {
-                            format!("{} min", Show::Minutes.number(line.boil))
-                        };
-                        let utilisation = if milligrams > 0.0 { line.ibu / milligrams } else { 0.0 };
-                        format!(
-                            "{}: {} g × {} / {} = {milligrams:.1} mg/L of alpha × {utilisation:.4} ({minutes}) = {} IBU",
-                            addition.thing.name,
-                            Show::Grams.number(line.mass * 1000.0),
-                            Show::Percent.with_unit(line.alpha * 100.0),
-                            Show::Volume.with_unit(wort.volumes.post_boil.litres()),
-                            Show::Ibu.number(line.ibu),
-                        )
-                    });
+            let gravity = self.bitterness_gravity()?;
+            why.formula(|| match self.settings.bitterness_gravity {
+                BitternessGravity::Mean => {
+                    let of = |id| self.value(id).unwrap_or(gravity);
+                    format!(
+                        "gravity in the boil ({} + {}) / 2 = {}",
+                        sg(of(FigureId::PreBoilGravity)),
+                        sg(of(FigureId::PostBoilGravity)),
+                        sg(gravity)
+                    )
                 }
+                BitternessGravity::PreBoil => format!("gravity before the boil {}", sg(gravity)),
+                BitternessGravity::PostBoil => format!("gravity after the boil {}", sg(gravity)),
+            });
+            for stand in &self.recipe.stands {
+                let (Some(time), Some(at)) = (&stand.time, &stand.temperature) else { continue };
+                why.formula(|| {
+                    format!(
+                        "stand of {} min at {:.1} C: × {:.4}, as fast as that against the boil, and the stand factor = {:.2} min",
+                        Show::Minutes.number(time.value),
+                        at.value,
+                        bitterness::relative_rate(Temperature::from_celsius(at.value)),
+                        bitterness::equivalent_minutes(
+                            Time::from_minutes(time.value),
+                            Temperature::from_celsius(at.value)
+                        )
+                        .minutes()
+                            * self
+                                .house(Keyword::StandFactor, usual(1.0), Show::Factor, &mut Why::off())
+                                .unwrap_or(1.0)
+                    )
+                });
+                why.source(&bitterness::MALOWICKI);
+                why.within(&bitterness::MALOWICKI_RANGE, at.value, "a stand at", " C");
             }
-            for outside in lines.iter().filter_map(|line| bitterness::TINSETH_MINUTES_RANGE.check(line.boil))
-            {
-                why.caution(|| format!("the table of utilisations ends at {:.0} min", outside.limit()));
+            let wort = self.wort()?;
+            let dilution = wort.volumes.knock_out / wort.volumes.batch;
+            for line in lines {
+                let addition = &self.recipe.additions[line.addition];
+                if let Some(given) = addition.thing.number(Keyword::Alpha) {
+                    why.uses(&given.origin);
+                }
+                self.explain_alpha(addition, line, why);
+                why.formula(|| self.hop_formula(line, gravity, dilution));
+                let range = match self.bitterness_model() {
+                    Model::Tinseth => &bitterness::TINSETH_MINUTES_RANGE,
+                    Model::Rager => &bitterness::RAGER_MINUTES_RANGE,
+                    Model::Garetz => &bitterness::GARETZ_MINUTES_RANGE,
+                };
+                why.within(range, line.boil, "a boil of", " min");
             }
-            why.formula(|| format!("together {} IBU", Show::Ibu.number(sum)));
+            if !lines.is_empty() && self.bitterness_model() == Model::Tinseth {
+                why.within(&bitterness::TINSETH_GRAVITY_RANGE, gravity, "a gravity in the boil of", "");
+            }
+            why.formula(|| format!("together {sum:.1} IBU"));
         }
         finite(sum)
+    }
+
+    /// The bitterness of a hop with its numbers.
+    fn hop_formula(&self, line: &HopLine, gravity: f64, dilution: f64) -> String {
+        let addition = &self.recipe.additions[line.addition];
+        let post_boil = self.wort().map_or(0.0, |wort| wort.volumes.post_boil.litres());
+        let milligrams = line.mass * line.alpha * 1e6 / post_boil;
+        let minutes = if line.stand > 0.0 {
+            format!("({} + {:.2})", Show::Minutes.number(line.boil), line.stand)
+        } else {
+            Show::Minutes.number(line.boil)
+        };
+        let mut by = match self.bitterness_model() {
+            Model::Tinseth => {
+                format!("1.65 × 0.000125^{:.4} × (1 - e^(-0.04 × {minutes})) / 4.15", gravity - 1.0)
+            }
+            model => {
+                let utilisation = if milligrams > 0.0 && line.factor > 0.0 && dilution > 0.0 {
+                    line.ibu / milligrams / line.factor / dilution
+                } else {
+                    0.0
+                };
+                format!("{utilisation:.4} ({minutes} min by {})", model.source().short)
+            }
+        };
+        if line.factor != 1.0 {
+            by.push_str(&format!(" × {} for its form or use", Show::Factor.number(line.factor)));
+        }
+        if dilution != 1.0 {
+            by.push_str(&format!(" × {dilution:.4} knock-out over batch"));
+        }
+        format!(
+            "{}: {} g × {} / {} = {milligrams:.2} mg/L of alpha × {by} = {:.1} IBU",
+            addition.thing.name,
+            Show::Grams.number(line.mass * 1000.0),
+            percent(line.alpha),
+            litres(post_boil),
+            line.ibu,
+        )
+    }
+
+    /// How the alpha of a hop has aged, where that is counted.
+    fn explain_alpha(&self, addition: &Addition, line: &HopLine, why: &mut Why) {
+        let (Some(given), Some(loss), Some((days, celsius))) = (
+            addition.thing.number(Keyword::Alpha),
+            addition.thing.number(Keyword::Loss),
+            self.storage(addition),
+        ) else {
+            return;
+        };
+        why.source(&bitterness::GARETZ_AGEING);
+        why.formula(|| {
+            format!(
+                "{}: alpha {} × (1 - {})^({days:.0} d / 180 × 2^(({celsius:.1} - 20) / 15)) = {}",
+                addition.thing.name,
+                percent(given.value.value),
+                percent(loss.value.value),
+                percent(line.alpha)
+            )
+        });
     }
 
     pub(crate) fn bitterness_ratio(&self, why: &mut Why) -> Outcome {
@@ -258,13 +343,7 @@ impl Calc<'_> {
         if points <= 0.0 {
             return Err(Missing::because("the original gravity is not above 1.000"));
         }
-        why.formula(|| {
-            format!(
-                "{} IBU / {points:.1} points = {}",
-                Show::Ibu.number(ibu),
-                Show::Ratio.number(ibu / points)
-            )
-        });
+        why.formula(|| format!("{ibu:.1} IBU / {points:.1} points = {}", Show::Ratio.number(ibu / points)));
         why.source(&brewing::source::DEFINITION);
         Ok(ibu / points)
     }

@@ -29,6 +29,9 @@ impl Calc<'_> {
             (0..self.recipe.grist.len()).map(|at| self.colour_weight(at).unwrap_or(0.0)).collect();
         let whole: f64 = colour.iter().sum();
         for (at, (line, part)) in self.recipe.grist.iter().zip(&wort.parts).enumerate() {
+            if self.is_of_another_part(line) {
+                continue;
+            }
             let mut push = |figure, value: f64, show| {
                 if value.is_finite() {
                     all.push(LineValue { place: line.place, figure, value, show });

@@ -12,7 +12,7 @@ use crate::calc::amounts::{Measured, density_kg_per_litre};
 use crate::calc::{Calc, finite};
 use crate::figure::{Missing, Outcome};
 use crate::id::FigureId;
-use crate::show::Show;
+use crate::show::{Show, litres, percent};
 use crate::why::Why;
 
 /// The water of one vessel.
@@ -494,10 +494,14 @@ impl Calc<'_> {
         let Ok(liquors) = self.liquors() else { return };
         if let Some(source) = &self.recipe.liquor.source {
             why.formula(|| {
+                let blends: Vec<String> = (self.recipe.liquor.blends.iter())
+                    .map(|(share, thing)| format!(" with {} {}", percent(share.value), thing.name))
+                    .collect();
                 format!(
-                    "{} and what it is blended with: {} ppm",
+                    "{}{}: {:.1} ppm",
                     source.name,
-                    Show::Ion.number(liquors.source.ion(ion).mg_per_litre())
+                    blends.concat(),
+                    liquors.source.ion(ion).mg_per_litre()
                 )
             });
         }
@@ -505,18 +509,36 @@ impl Calc<'_> {
             if vessel != Vessel::All && part.vessel != vessel {
                 continue;
             }
-            for (of, more) in &part.ions {
-                if *of == ion {
-                    let addition = &self.recipe.liquor.additions[part.addition];
-                    why.uses(&recipe::Origin::Here(part.place));
-                    why.formula(|| {
-                        format!("{} ({}): {more:+.0} ppm", addition.thing.name, vessel_word(part.vessel))
-                    });
+            let Some((_, more)) = part.ions.iter().find(|(of, _)| *of == ion) else { continue };
+            let addition = &self.recipe.liquor.additions[part.addition];
+            why.uses(&recipe::Origin::Here(part.place));
+            let Ok(water) = self.vessel_water(part.vessel) else { continue };
+            why.formula(|| {
+                let (name, into) = (&addition.thing.name, litres(water.litres));
+                let vessel = vessel_word(part.vessel);
+                let grams =
+                    self.mass_of(&addition.amount, &addition.thing).map(|kg| kg * 1000.0 * part.share);
+                match grams {
+                    Ok(grams) if acid_of(&addition.thing).is_none() && grams > 0.0 => format!(
+                        "{name} ({vessel}): {grams:.2} g × {:.1} mg/g / {into} = {more:+.1} ppm",
+                        more * water.litres / grams
+                    ),
+                    _ => format!("{name} ({vessel}): {more:+.1} ppm in {into}"),
                 }
-            }
+            });
         }
-        why.formula(|| format!("together {} ppm", Show::Ion.number(value)));
-        why.source(&brewing::source::DEFINITION);
+        why.formula(|| match (vessel, &liquors.mash, &liquors.sparge) {
+            (Vessel::All, Some(mash), Some(sparge)) => format!(
+                "({:.1} × {} + {:.1} × {}) / {} = {value:.1} ppm",
+                mash.salted.ion(ion).mg_per_litre(),
+                litres(mash.litres),
+                sparge.salted.ion(ion).mg_per_litre(),
+                litres(sparge.litres),
+                litres(mash.litres + sparge.litres)
+            ),
+            _ => format!("together {value:.1} ppm"),
+        });
+        why.source(&water::STOICHIOMETRY);
     }
 
     pub(crate) fn water_figure(&self, id: FigureId, why: &mut Why) -> Outcome {
@@ -531,22 +553,40 @@ impl Calc<'_> {
         };
         match id {
             F::Alkalinity => {
-                let value = as_caco3(self.main_water()?.salted.alkalinity.meq_per_litre());
-                why.formula(|| format!("after salts, before acids: {}", Show::Alkalinity.with_unit(value)));
-                why.source(&brewing::source::DEFINITION);
+                let water = self.main_water()?;
+                let value = as_caco3(water.salted.alkalinity.meq_per_litre());
+                let source = self.liquors()?.source.alkalinity.meq_per_litre();
+                why.formula(|| {
+                    format!(
+                        "({source:.3} of the source + {:.3} of salts) mEq/L × 50.04 = {value:.1} ppm as CaCO3",
+                        water.salted.alkalinity.meq_per_litre() - source
+                    )
+                });
+                why.source(&water::STOICHIOMETRY);
                 Ok(value)
             }
             F::MashAlkalinity => {
                 let water = self.main_water()?;
                 let value = as_caco3(water.alkalinity_after_acids);
+                for (at, acid, mmol) in &water.acids {
+                    why.formula(|| {
+                        format!(
+                            "{}: {mmol:.2} mmol × {:.3} charges at pH 5.4 / {} = {:.3} mEq/L",
+                            self.recipe.liquor.additions[*at].thing.name,
+                            acid.protons(MASH_PH),
+                            litres(water.litres),
+                            mmol * acid.protons(MASH_PH) / water.litres
+                        )
+                    });
+                }
                 why.formula(|| {
+                    let salted = water.salted.alkalinity.meq_per_litre();
                     format!(
-                        "{} after salts, {} with acids counted at pH 5.4",
-                        Show::Alkalinity.with_unit(as_caco3(water.salted.alkalinity.meq_per_litre())),
-                        Show::Alkalinity.with_unit(value)
+                        "({salted:.3} after salts - {:.3} of acids) mEq/L × 50.04 = {value:.1} ppm as CaCO3",
+                        salted - water.alkalinity_after_acids
                     )
                 });
-                why.source(&brewing::source::DEFINITION);
+                why.source(&water::STOICHIOMETRY);
                 Ok(value)
             }
             F::ResidualAlkalinity => {
@@ -555,11 +595,10 @@ impl Calc<'_> {
                 why.source(&water::KOLBACH);
                 why.formula(|| {
                     format!(
-                        "{} - calcium {} / 1.4015 - magnesium {} / 1.6999 = {}",
-                        Show::Alkalinity.number(as_caco3(water.salted.alkalinity.meq_per_litre())),
-                        Show::Ion.number(water.salted.calcium.mg_per_litre()),
-                        Show::Ion.number(water.salted.magnesium.mg_per_litre()),
-                        Show::Alkalinity.with_unit(value)
+                        "{:.1} - calcium {:.1} / 1.4015 - magnesium {:.1} / 1.6999 = {value:.1} ppm as CaCO3",
+                        as_caco3(water.salted.alkalinity.meq_per_litre()),
+                        water.salted.calcium.mg_per_litre(),
+                        water.salted.magnesium.mg_per_litre(),
                     )
                 });
                 Ok(value)
@@ -567,6 +606,7 @@ impl Calc<'_> {
             F::SourceAlkalinity => {
                 let value = as_caco3(self.liquors()?.source.alkalinity.meq_per_litre());
                 why.formula(|| format!("of the untreated blend: {}", Show::Alkalinity.with_unit(value)));
+                why.source(&water::STOICHIOMETRY);
                 Ok(value)
             }
             F::SulfateToChloride => {
@@ -575,12 +615,7 @@ impl Calc<'_> {
                     return Err(Missing::because("there is no chloride in the liquor"));
                 }
                 why.formula(|| {
-                    format!(
-                        "{} / {} = {}",
-                        Show::Ion.number(sulfate),
-                        Show::Ion.number(chloride),
-                        Show::Ratio.number(sulfate / chloride)
-                    )
+                    format!("{sulfate:.1} / {chloride:.1} = {}", Show::Ratio.number(sulfate / chloride))
                 });
                 why.source(&brewing::source::DEFINITION);
                 if sulfate < 25.0 && chloride < 25.0 {
@@ -592,18 +627,37 @@ impl Calc<'_> {
                 Ok(sulfate / chloride)
             }
             F::ChargeImbalance => {
-                let balance = self.liquors()?.source.charge_balance();
+                let liquors = self.liquors()?;
+                let balance = liquors.source.charge_balance();
                 let share =
                     balance.imbalance().ok_or(Missing::because("the source has no ions to balance"))?.parts();
                 why.formula(|| {
+                    let source = &liquors.source;
                     format!(
-                        "cations {:.2}, anions {:.2} mEq/L: {}",
-                        balance.cations.meq_per_litre(),
-                        balance.anions.meq_per_litre(),
-                        Show::Percent.with_unit(share * 100.0)
+                        "cations {:.1} / 20.04 + {:.1} / 12.15 + {:.1} / 22.99 + {:.1} / 39.10 = {:.3} mEq/L",
+                        source.calcium.mg_per_litre(),
+                        source.magnesium.mg_per_litre(),
+                        source.sodium.mg_per_litre(),
+                        source.potassium.mg_per_litre(),
+                        balance.cations.meq_per_litre()
                     )
                 });
-                why.source(&brewing::source::DEFINITION);
+                why.formula(|| {
+                    let source = &liquors.source;
+                    format!(
+                        "anions {:.1} / 35.45 + {:.1} / 48.03 + {:.1} / 62.00 + alkalinity {:.3} = {:.3} mEq/L",
+                        source.chloride.mg_per_litre(),
+                        source.sulfate.mg_per_litre(),
+                        source.nitrate.mg_per_litre(),
+                        source.alkalinity.meq_per_litre(),
+                        balance.anions.meq_per_litre()
+                    )
+                });
+                why.formula(|| {
+                    let (plus, minus) = (balance.cations.meq_per_litre(), balance.anions.meq_per_litre());
+                    format!("({plus:.3} - {minus:.3}) / ({plus:.3} + {minus:.3}) = {}", percent(share))
+                });
+                why.source(&water::STANDARD_METHODS_1030E);
                 Ok(share * 100.0)
             }
             F::SpargePh => self.sparge_ph(why),

@@ -11,7 +11,7 @@ use crate::calc::spread::Input;
 use crate::calc::{Calc, finite, usual};
 use crate::figure::{Missing, Outcome};
 use crate::id::FigureId;
-use crate::show::Show;
+use crate::show::{Show, litres as l};
 use crate::why::Why;
 
 /// What a step of the mash needs.
@@ -73,27 +73,20 @@ impl Calc<'_> {
     fn mash_liquor_plan(&self, why: &mut Why) -> Outcome {
         if let Some(written) = self.liquor_written(&self.recipe.liquor.mash, why) {
             let litres = written?;
-            why.formula(|| format!("as written: {}", Show::Volume.with_unit(litres)));
+            why.formula(|| format!("as written: {}", l(litres)));
+            why.source(&brewing::source::DEFINITION);
             return Ok(litres);
         }
+        why.source(&brewing::volumes::VOLUME_CHAIN);
         let mashed = self.mashed()?;
         let total = self.wort()?.volumes.total_liquor.litres();
         if self.is_no_sparge() {
-            why.formula(|| {
-                format!("without sparge all liquor is in the mash: {}", Show::Volume.with_unit(total))
-            });
+            why.formula(|| format!("without sparge all liquor is in the mash: {}", l(total)));
             return Ok(total);
         }
         if let Some(written) = self.liquor_written(&self.recipe.liquor.sparge, why) {
             let sparge = written?;
-            why.formula(|| {
-                format!(
-                    "total {} - sparge {} = {}",
-                    Show::Volume.with_unit(total),
-                    Show::Volume.with_unit(sparge),
-                    Show::Volume.with_unit(total - sparge)
-                )
-            });
+            why.formula(|| format!("total {} - sparge {} = {}", l(total), l(sparge), l(total - sparge)));
             return if total > sparge {
                 Ok(total - sparge)
             } else {
@@ -109,17 +102,13 @@ impl Calc<'_> {
                 "{} × {} kg = {}",
                 Show::Thickness.with_unit(thickness),
                 Show::Mass.number(mashed),
-                Show::Volume.with_unit(litres)
+                l(litres)
             )
         });
         if let Some(tun) = self.house(Keyword::TunCapacity, None, Show::Volume, why) {
             let fits = TUN_FULL * tun - mash::mash_volume(Mass::from_kg(mashed), Volume::default()).litres();
             if fits < litres && fits > 0.0 {
-                why.assume(
-                    "mash liquor",
-                    || format!("cut to {} by the tun", Show::Volume.with_unit(fits)),
-                    "tun filled to 90 %",
-                );
+                why.assume("mash liquor", || format!("cut to {} by the tun", l(fits)), "tun filled to 90 %");
                 litres = fits;
             }
         }
@@ -129,9 +118,11 @@ impl Calc<'_> {
     pub(crate) fn sparge_liquor(&self, why: &mut Why) -> Outcome {
         if let Some(written) = self.liquor_written(&self.recipe.liquor.sparge, why) {
             let litres = written?;
-            why.formula(|| format!("as written: {}", Show::Volume.with_unit(litres)));
+            why.formula(|| format!("as written: {}", l(litres)));
+            why.source(&brewing::source::DEFINITION);
             return Ok(litres);
         }
+        why.source(&brewing::volumes::VOLUME_CHAIN);
         self.mashed()?;
         if self.is_no_sparge() {
             why.formula(|| "no sparge".into());
@@ -141,14 +132,7 @@ impl Calc<'_> {
         let mash = self.mash_liquor_plan(&mut Why::off())?;
         let infused: f64 = self.written_infusions();
         let litres = (total - mash - infused).max(0.0);
-        why.formula(|| {
-            format!(
-                "total {} - mash {} = {}",
-                Show::Volume.with_unit(total),
-                Show::Volume.with_unit(mash + infused),
-                Show::Volume.with_unit(litres)
-            )
-        });
+        why.formula(|| format!("total {} - mash {} = {}", l(total), l(mash + infused), l(litres)));
         Ok(litres)
     }
 
@@ -171,12 +155,7 @@ impl Calc<'_> {
         let litres = mash::mash_volume(Mass::from_kg(mashed), Volume::from_litres(liquor)).litres();
         why.source(&mash::MASH_VOLUME);
         why.formula(|| {
-            format!(
-                "{} + 0.67 L/kg × {} kg = {}",
-                Show::Volume.with_unit(liquor),
-                Show::Mass.number(mashed),
-                Show::Volume.with_unit(litres)
-            )
+            format!("{} + 0.67 L/kg × {} kg = {}", l(liquor), Show::Mass.number(mashed), l(litres))
         });
         Ok(litres)
     }
@@ -187,7 +166,7 @@ impl Calc<'_> {
         why.formula(|| {
             format!(
                 "{} / {} kg = {}",
-                Show::Volume.with_unit(liquor),
+                l(liquor),
                 Show::Mass.number(mashed),
                 Show::Thickness.with_unit(liquor / mashed)
             )
@@ -274,6 +253,16 @@ impl Calc<'_> {
         )
         .ok_or(Missing::because("the mash has no liquor"))?;
         why.source(&mash::MASH_HEAT);
+        why.within(&brewing::grist::THICKNESS_RANGE, liquor / mashed, "a mash thickness of", " L/kg");
+        why.formula(|| {
+            format!(
+                "water {} × 0.9982 kg/L = {:.2} kg; vessel {} kJ/C / 4.184 = {:.3} kg of water",
+                l(liquor),
+                liquor * 0.9982,
+                Show::HeatCapacity.number(vessel.kj_per_kelvin()),
+                vessel.kj_per_kelvin() / 4.184
+            )
+        });
         why.formula(|| {
             let c = vessel.kj_per_kelvin() / 4.184;
             let w = liquor * 0.9982;

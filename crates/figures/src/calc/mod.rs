@@ -148,6 +148,13 @@ impl<'r> Calc<'r> {
         }
     }
 
+    /// The figures that have been asked for so far, by themselves or on the way to another, in no order.
+    #[must_use]
+    pub fn asked(&self) -> Vec<FigureId> {
+        let known = |id: &FigureId| !matches!(self.memo[*id as usize].get(), Memo::Unknown);
+        FigureId::ALL.iter().copied().filter(known).collect()
+    }
+
     fn reason(&self, at: usize) -> Missing {
         self.reasons.borrow().get(at).cloned().unwrap_or(Missing::because("it cannot be computed"))
     }

@@ -12,7 +12,7 @@ use crate::calc::spread::Input;
 use crate::calc::{Calc, finite};
 use crate::figure::{Missing, Outcome};
 use crate::id::FigureId;
-use crate::show::Show;
+use crate::show::{Show, litres as l};
 use crate::why::Why;
 
 /// One line of the package block with what it comes to.
@@ -38,6 +38,7 @@ impl Calc<'_> {
     /// The pressure of the air at the brewhouse.
     pub(crate) fn ambient(&self, why: &mut Why) -> AbsolutePressure {
         let metres = self.elevation(why);
+        why.within(&atmosphere::ELEVATION_RANGE, metres, "an elevation of", " m");
         atmosphere::ambient_pressure(Length::from_metres(metres)).unwrap_or(atmosphere::SEA_LEVEL)
     }
 
@@ -77,25 +78,38 @@ impl Calc<'_> {
             );
             why.uses(&pressure.origin);
             why.source(&carbonation::DELANGE);
+            why.within(&carbonation::EQUILIBRIUM_RANGE, warmest, "beer at", " C");
             why.formula(|| {
                 format!(
-                    "spunded at {} and {}: {}",
-                    Show::Pressure.with_unit(pressure.value),
-                    Show::Temperature.with_unit(warmest),
-                    Show::Carbonation.with_unit(held.volumes())
+                    "spunded: ({:.3} + {:.3} bar of air) × 14.5038 × (0.01821 + 0.090115 × e^(-({:.1} F - 32) / 43.11)) - 0.003342 = {:.2} vol",
+                    pressure.value,
+                    ambient.bar(),
+                    warmest * 1.8 + 32.0,
+                    held.volumes()
                 )
             });
             return finite(held.volumes());
         }
         let residual = carbonation::residual(Temperature::from_celsius(warmest));
         why.source(&carbonation::HIBBERD);
+        why.within(&carbonation::RESIDUAL_RANGE, warmest, "beer at", " C");
         why.formula(|| {
-            format!(
-                "at {} without pressure {:.2} vol",
-                Show::Temperature.with_unit(warmest),
-                residual.volumes()
-            )
+            let left = residual.volumes();
+            if warmest > carbonation::RESIDUAL_RANGE.high {
+                format!(
+                    "without pressure 14.696 × (0.01821 + 0.090115 × e^(-({:.1} F - 32) / 43.11)) - 0.003342 = {left:.2} vol",
+                    warmest * 1.8 + 32.0
+                )
+            } else {
+                let at = warmest.max(0.0);
+                format!(
+                    "without pressure 1.711 - 0.05875 × {at:.1} + 0.000849 × {at:.1}^2 = {left:.2} vol"
+                )
+            }
         });
+        if warmest > carbonation::RESIDUAL_RANGE.high {
+            why.source(&carbonation::DELANGE);
+        }
         finite(residual.volumes())
     }
 
@@ -221,7 +235,7 @@ impl Calc<'_> {
             format!(
                 "{:.2} g/L × {} = {} g",
                 rate * 1000.0,
-                Show::Volume.with_unit(litres),
+                l(litres),
                 Show::Grams.number(rate * litres * 1000.0)
             )
         });
@@ -243,7 +257,12 @@ impl Calc<'_> {
                 carbonation::carbonation_from_priming(sugar, Mass::from_kg(rate), Volume::from_litres(1.0))
                     .ok_or(Missing::because("the priming sugar cannot be computed"))?;
             why.formula(|| {
-                format!("{residual:.2} vol left from fermentation + {:.2} vol from sugar", more.volumes())
+                format!(
+                    "{residual:.2} vol left from fermentation + {:.2} g/L × {:.4} / 1.977 = {:.2} vol",
+                    rate * 1000.0,
+                    sugar.co2_yield(),
+                    residual + more.volumes()
+                )
             });
             return Ok(residual + more.volumes());
         }
@@ -292,13 +311,14 @@ impl Calc<'_> {
         why.source(&carbonation::DELANGE);
         why.formula(|| {
             format!(
-                "{} at {} under air of {:.3} bar: {}",
-                Show::Carbonation.with_unit(target.value),
-                Show::Temperature.with_unit(at.value),
+                "({:.2} + 0.003342) / (0.01821 + 0.090115 × e^(-({:.1} F - 32) / 43.11)) / 14.5038 - {:.4} bar of air = {:.3} bar",
+                target.value,
+                at.value * 1.8 + 32.0,
                 ambient.bar(),
-                Show::Pressure.with_unit(pressure.bar())
+                pressure.bar()
             )
         });
+        why.within(&carbonation::EQUILIBRIUM_RANGE, at.value, "beer at", " C");
         why.caution(|| "fit a relief valve and keep to the rating stamped on the keg".into());
         finite(pressure.bar())
     }

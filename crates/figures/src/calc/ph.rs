@@ -11,7 +11,7 @@ use crate::calc::Calc;
 use crate::calc::amounts::is_mashed;
 use crate::calc::liquor::VesselWater;
 use crate::figure::{Missing, Outcome};
-use crate::show::Show;
+use crate::show::{Show, litres};
 use crate::why::Why;
 
 /// Standard deviation of a mash pH that was measured for the lot and is written in its definition.
@@ -94,6 +94,7 @@ impl Calc<'_> {
         if why.is_on() {
             why.source(&ph::PROTON_BALANCE);
             let wort = self.wort()?;
+            let mut malts = 0.0;
             for (line, part) in self.recipe.grist.iter().zip(&wort.parts) {
                 if !is_mashed(line) || line.thing.kind() == Some(BlockKind::Sugar) {
                     continue;
@@ -105,9 +106,17 @@ impl Calc<'_> {
                     why.source(&ph::MALTS);
                 }
                 let demand = part.mass * one.buffering.meq_per_kg_ph() * (one.ph.ph() - estimate.ph.ph());
+                malts += demand;
+                if class == MaltClass::Caramel && line.thing.number(Keyword::MashPh).is_none() {
+                    let ebc = line.thing.number(Keyword::Colour).map_or(5.0, |given| given.value.value);
+                    why.within(&ph::CARAMEL_RANGE, ebc, "a caramel malt of", " EBC");
+                }
+                if let Some(given) = line.thing.number(Keyword::Buffer) {
+                    why.within(&ph::BUFFERING_RANGE, given.value.value, "a buffering of", " mEq/kg");
+                }
                 why.formula(|| {
                     format!(
-                        "{}: {} kg × {:.0} mEq/kg × ({:.2} - {:.2}) = {demand:+.1} mEq of acid",
+                        "{}: {} kg × {:.1} mEq/kg × ({:.3} - {:.3}) = {demand:+.1} mEq of acid",
                         line.thing.name,
                         Show::Mass.number(part.mass),
                         one.buffering.meq_per_kg_ph(),
@@ -127,14 +136,51 @@ impl Calc<'_> {
             let hardness = balance.liquor.hardness_acid().meq_per_litre() * water.litres;
             let acids: f64 =
                 balance.acids.iter().map(|(acid, amount)| acid.charge(*amount, estimate.ph).meq()).sum();
+            let start = balance.liquor.water;
             why.formula(|| {
                 format!(
-                    "liquor {liquor:+.1}, calcium and magnesium {:+.1}, acids {:+.1} mEq; they sum to 0 at pH {:.2}",
-                    -hardness,
-                    -acids,
-                    estimate.ph.ph()
+                    "liquor: alkalinity {:.3} mEq/L, closed, takes up {:.3} mEq/L between its pH {:.2} and {:.3}, × {} = {liquor:+.1} mEq",
+                    start.alkalinity.meq_per_litre(),
+                    liquor / water.litres,
+                    start.ph.ph(),
+                    estimate.ph.ph(),
+                    litres(water.litres),
                 )
             });
+            why.formula(|| {
+                format!(
+                    "hardness: -(calcium {:.1} / 20.04 / 3.5 + magnesium {:.1} / 12.15 / 7) × {} = {:+.1} mEq",
+                    start.calcium.mg_per_litre(),
+                    start.magnesium.mg_per_litre(),
+                    litres(water.litres),
+                    -hardness
+                )
+            });
+            for (at, acid, mmol) in &water.acids {
+                let name = &self.recipe.liquor.additions[*at].thing.name;
+                why.formula(|| {
+                    format!(
+                        "{name}: {mmol:.2} mmol × {:.3} charges at pH {:.3} = {:+.1} mEq",
+                        acid.protons(estimate.ph),
+                        estimate.ph.ph(),
+                        -mmol * acid.protons(estimate.ph)
+                    )
+                });
+            }
+            if !balance.bases.is_empty() {
+                let without = MashBalance { bases: Vec::new(), ..balance.clone() };
+                let bases = balance.demand(estimate.ph).meq() - without.demand(estimate.ph).meq();
+                why.formula(|| format!("bases, as far as they act at that pH: {bases:+.1} mEq"));
+            }
+            why.formula(|| {
+                format!(
+                    "these sum to 0 at pH {:.3}; malts {:+.1}, acids {:+.1} mEq",
+                    estimate.ph.ph(),
+                    malts,
+                    -acids
+                )
+            });
+            why.within(&ph::RATIO_RANGE, water.litres / wort.mashed, "a mash thickness of", " L/kg");
             why.formula(|| format!("95 % band ± {:.2}", 2.0 * estimate.sd));
             if let Some(source) = &self.recipe.liquor.source
                 && source.number(Keyword::Ph).is_none()
@@ -162,11 +208,16 @@ impl Calc<'_> {
         why.source(&brewing::carbonate::CARBONATE);
         why.formula(|| {
             format!(
-                "alkalinity and acids of {} balance at pH {:.2}",
-                Show::Volume.with_unit(water.litres),
+                "alkalinity {:.3} mEq/L at pH {:.2} less {:.3} mEq/L of charge from acids ({:.2} mmol in {}), no CO2 lost: pH {:.2}",
+                water.salted.alkalinity.meq_per_litre(),
+                water.salted.ph.ph(),
+                acids.iter().map(|(acid, amount)| acid.charge(*amount, treated.ph).meq()).sum::<f64>() / water.litres,
+                acids.iter().map(|(_, amount)| amount.mmol()).sum::<f64>(),
+                litres(water.litres),
                 treated.ph.ph()
             )
         });
+        why.within(&brewing::carbonate::CARBONATE_RANGE, treated.ph.ph(), "a pH of", "");
         Ok(treated.ph.ph())
     }
 

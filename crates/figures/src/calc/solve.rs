@@ -121,7 +121,8 @@ impl Calc<'_> {
         let into = wort.volumes.knock_out / wort.volumes.post_boil;
         let wanted =
             brewing::gravity::extract_mass(wort.volumes.batch, quantity::typed::Gravity::from_sg(goal)).kg();
-        let fixed = (wort.kettle - by_percent) * into + wort.before_pitching + wort.after_pitching;
+        // What one part of a split gets is no part of the gravity that all share.
+        let fixed = (wort.kettle - by_percent) * into + wort.before_pitching + wort.after_pitching - wort.own;
         let factor = (wanted - fixed) / (by_percent * into);
         if !(factor.is_finite() && factor > 0.0) {
             return Err(Missing::because(

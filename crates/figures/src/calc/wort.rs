@@ -13,7 +13,7 @@ use crate::calc::{Calc, finite, none_stated, usual};
 use crate::figure::{Missing, Outcome};
 use crate::id::FigureId;
 use crate::settings::ColourModel;
-use crate::show::Show;
+use crate::show::{Show, litres, percent, sg};
 use crate::why::Why;
 
 /// A line of the grist with what it brings.
@@ -44,6 +44,8 @@ pub(crate) struct Wort {
     pub(crate) before_pitching: f64,
     /// Extract added in the fermenter after pitching, kg.
     pub(crate) after_pitching: f64,
+    /// Of what is added in the fermenter, what only this part of a split gets, kg.
+    pub(crate) own: f64,
     /// Hops in the kettle, kg.
     pub(crate) kettle_hops: f64,
     /// Volume of syrups that takes the place of water, L.
@@ -109,13 +111,29 @@ impl<'r> Calc<'r> {
         self.read(Input::MashEfficiency, parts)
     }
 
+    /// What a line of the grist counts for in this part: nothing if it goes into another part of a split,
+    /// and if into this one as much as would bring the whole batch to the same gravity.
+    pub(crate) fn part_scale(&self, line: &GristLine) -> f64 {
+        match line.part {
+            None => 1.0,
+            Some(other) if other != self.part => 0.0,
+            Some(_) => match (&self.part().volume, self.batch_litres()) {
+                (Some(volume), Ok(batch)) if volume.value > 0.0 => batch / volume.value,
+                _ => 1.0,
+            },
+        }
+    }
+
+    /// Whether a line of the grist goes into another part of a split.
+    pub(crate) fn is_of_another_part(&self, line: &GristLine) -> bool {
+        line.part.is_some_and(|part| part != self.part)
+    }
+
     fn make_wort(&self) -> Result<Wort, Missing> {
         let mut off = Why::off();
         let why = &mut off;
         let efficiency = self.mash_efficiency(why);
-        let steep_yield = self
-            .house(Keyword::SteepYield, usual(USUAL_STEEP_YIELD), Show::Share, why)
-            .unwrap_or(USUAL_STEEP_YIELD);
+        let steep_yield = self.steep_yield(why);
         let boil = self.boil_time();
         let mut wort = Wort {
             parts: Vec::with_capacity(self.recipe.grist.len()),
@@ -125,6 +143,7 @@ impl<'r> Calc<'r> {
             pre_boil: 0.0,
             before_pitching: 0.0,
             after_pitching: 0.0,
+            own: 0.0,
             kettle_hops: 0.0,
             syrup: 0.0,
             volumes: Route::default()
@@ -136,6 +155,10 @@ impl<'r> Calc<'r> {
         let mut kettle_before = 0.0;
         let mut kettle_after = 0.0;
         for (at, line) in self.recipe.grist.iter().enumerate() {
+            if self.is_of_another_part(line) {
+                wort.parts.push(GristPart { mass: 0.0, laboratory: 0.0, extract: 0.0 });
+                continue;
+            }
             let mass = self.grist_mass(at, line)?;
             let laboratory = self.laboratory_extract(at, line, why)?.kg();
             let is_sugar = line.thing.kind() == Some(BlockKind::Sugar);
@@ -148,10 +171,8 @@ impl<'r> Calc<'r> {
                 _ if !is_sugar => 0.0,
                 _ => 1.0,
             };
-            let scale = self.part_scale(line);
-            let extract = laboratory * factor * scale;
-            let mass = if scale > 0.0 { mass } else { 0.0 };
-            wort.parts.push(GristPart { mass, laboratory: laboratory * scale, extract });
+            let extract = laboratory * factor;
+            wort.parts.push(GristPart { mass, laboratory, extract });
             wort.weight += mass;
             match line.joins {
                 Joins::Mash | Joins::Cook => {
@@ -164,10 +185,14 @@ impl<'r> Calc<'r> {
                 Joins::Kettle(Some(left)) if left >= boil => kettle_before += extract,
                 Joins::Kettle(Some(_)) | Joins::Flameout => kettle_after += extract,
                 Joins::Fermenter(during) => {
+                    let counted = extract * self.part_scale(line);
                     if is_before_pitching(during) {
-                        wort.before_pitching += extract;
+                        wort.before_pitching += counted;
                     } else {
-                        wort.after_pitching += extract;
+                        wort.after_pitching += counted;
+                    }
+                    if line.part.is_some() {
+                        wort.own += counted;
                     }
                 }
             }
@@ -189,17 +214,6 @@ impl<'r> Calc<'r> {
         wort.kettle_hops = self.kettle_hop_mass()?;
         wort.volumes = self.chain(&mut wort, why)?;
         Ok(wort)
-    }
-
-    /// How much more what goes into one part of a split counts than if it were shared out over the batch;
-    /// nothing in the other parts.
-    fn part_scale(&self, line: &GristLine) -> f64 {
-        match (line.part, &self.part().volume, self.batch_litres()) {
-            (None, ..) => 1.0,
-            (Some(part), ..) if part != self.part => 0.0,
-            (Some(_), Some(volume), Ok(batch)) if volume.value > 0.0 => batch / volume.value,
-            _ => 1.0,
-        }
     }
 
     /// Extract (kg) of the other recipe's mash that its own runnings leave.
@@ -264,7 +278,7 @@ impl<'r> Calc<'r> {
         Ok(sum)
     }
 
-    fn syrup_volume(&self, mass: f64, line: &recipe::GristLine) -> f64 {
+    fn syrup_volume(&self, mass: f64, line: &GristLine) -> f64 {
         let is_liquid = line.thing.words(Keyword::Form).is_some_and(|form| {
             form.eq_ignore_ascii_case("syrup")
                 || form.eq_ignore_ascii_case("liquid")
@@ -435,46 +449,86 @@ impl<'r> Calc<'r> {
             return Err(Missing::since(format!("the grist of this mash is counted with {name}")));
         }
         why.formula(|| {
-            let masses: Vec<String> = wort.parts.iter().map(|part| Show::Mass.number(part.mass)).collect();
+            let masses: Vec<String> = (self.recipe.grist.iter().zip(&wort.parts))
+                .filter(|(line, _)| !self.is_of_another_part(line))
+                .map(|(_, part)| Show::Mass.number(part.mass))
+                .collect();
             format!("{} = {} kg", masses.join(" + "), Show::Mass.number(wort.weight))
         });
+        why.source(&brewing::source::DEFINITION);
         Ok(wort.weight)
     }
 
     pub(crate) fn extract_mass(&self, why: &mut Why) -> Outcome {
         let wort = self.wort()?;
-        if why.is_on() {
-            let efficiency = self.mash_efficiency(why);
-            for (at, (line, part)) in self.recipe.grist.iter().zip(&wort.parts).enumerate() {
-                if line.part.is_some_and(|part| part != self.part) {
-                    continue;
-                }
-                let _ = self.laboratory_extract(at, line, why);
-                let mashed = is_mashed(line) && line.thing.kind() != Some(BlockKind::Sugar);
-                let by =
-                    if mashed { format!(" × {}", Show::Share.with_unit(efficiency)) } else { String::new() };
-                // What goes into one part is reckoned as so much more in the whole batch.
-                let mass = part.mass * self.part_scale(line);
-                let of = line.part.map_or_else(String::new, |_| {
-                    format!("{} kg in this part, as much as in the batch ", Show::Mass.number(part.mass))
-                });
-                why.formula(|| {
-                    format!(
-                        "{}: {of}{} kg × {}{by} = {} kg",
-                        line.thing.name,
-                        Show::Mass.number(mass),
-                        Show::Share.with_unit(if mass > 0.0 { part.laboratory / mass } else { 0.0 }),
-                        Show::Mass.number(part.extract),
-                    )
-                });
-            }
-            why.formula(|| format!("together in the kettle {} kg", Show::Mass.number(wort.kettle)));
-            why.source(&grist::MALT_ANALYSIS);
+        if !why.is_on() {
+            return Ok(wort.kettle);
         }
+        let kg = |mass: f64| Show::Mass.with_unit(mass);
+        for (at, (line, part)) in self.recipe.grist.iter().zip(&wort.parts).enumerate() {
+            if self.is_of_another_part(line) {
+                continue;
+            }
+            let (share, moisture) = self.laboratory_share(at, line, why)?;
+            let is_sugar = line.thing.kind() == Some(BlockKind::Sugar);
+            let dry =
+                moisture.map_or(String::new(), |moisture| format!(" × (1 - {})", percent(moisture.parts())));
+            let by = match line.joins {
+                _ if is_sugar => String::new(),
+                Joins::Mash | Joins::Cook => {
+                    format!(" × {} mash efficiency", percent(self.mash_efficiency(why)))
+                }
+                Joins::Steep => format!(" × {} steep yield", percent(self.steep_yield(why))),
+                _ => " × 0, since it is neither mashed nor steeped".into(),
+            };
+            let later = if matches!(line.joins, Joins::Fermenter(_)) { ", in the fermenter" } else { "" };
+            why.formula(|| {
+                format!(
+                    "{}: {} × {} extract{dry}{by} = {}{later}",
+                    line.thing.name,
+                    kg(part.mass),
+                    percent(share.parts()),
+                    kg(part.extract),
+                )
+            });
+        }
+        if let Some((_, volume, gravity)) = &self.recipe.mash.runnings {
+            why.formula(|| {
+                let at = gravity.as_ref().map_or(1.0, |at| crate::calc::gravity_of(at.value).sg());
+                format!(
+                    "of the mash {} at {} are taken; the rest is left to another beer",
+                    litres(volume.value),
+                    sg(at)
+                )
+            });
+        }
+        if let Some((name, _)) = &self.recipe.from
+            && let Ok(left) = self.extract_left_by_parent(name)
+        {
+            why.formula(|| format!("left by {name} in its mash: {}", kg(left)));
+        }
+        why.formula(|| {
+            if wort.kettle > wort.pre_boil {
+                format!(
+                    "together in the kettle {}, of it {} before the boil",
+                    kg(wort.kettle),
+                    kg(wort.pre_boil)
+                )
+            } else {
+                format!("together in the kettle {}", kg(wort.kettle))
+            }
+        });
+        why.source(&grist::MALT_ANALYSIS);
         Ok(wort.kettle)
     }
 
-    fn explain_chain(&self, why: &mut Why) {
+    fn steep_yield(&self, why: &mut Why) -> f64 {
+        self.house(Keyword::SteepYield, usual(USUAL_STEEP_YIELD), Show::Share, why)
+            .unwrap_or(USUAL_STEEP_YIELD)
+    }
+
+    /// The chain of volumes as it is computed, from the batch up to a place in it.
+    fn explain_chain(&self, until: Stage, why: &mut Why) {
         let Ok(wort) = self.wort() else { return };
         if !why.is_on() {
             return;
@@ -482,7 +536,7 @@ impl<'r> Calc<'r> {
         let route = self.route(wort.mashed, wort.kettle_hops, why);
         why.source(&volumes::VOLUME_CHAIN);
         let Ok(route) = route else { return };
-        let v = |volume: Volume| Show::Volume.with_unit(volume.litres());
+        let v = |volume: Volume| litres(volume.litres());
         let all = wort.volumes;
         why.formula(|| {
             format!(
@@ -492,6 +546,9 @@ impl<'r> Calc<'r> {
                 v(route.fermenter_top_up)
             )
         });
+        if until == Stage::KnockOut {
+            return;
+        }
         why.formula(|| {
             format!(
                 "post-boil {} = {} + trub {} + hops {} kg × {} L/kg",
@@ -502,9 +559,22 @@ impl<'r> Calc<'r> {
                 Show::Thickness.number(route.hop_absorption.litres_per_kg()),
             )
         });
+        if until == Stage::PostBoil {
+            return;
+        }
         why.formula(|| {
+            let boiled_off = match route.evaporation {
+                Evaporation::Rate(rate) => {
+                    format!("{} L/h", Show::Evaporation.number(rate.litres_per_hour()))
+                }
+                Evaporation::ShareOfPreBoil(share) => {
+                    format!("{}/h of the pre-boil volume", percent(share.parts()))
+                }
+            };
+            let syrup =
+                if wort.syrup > 0.0 { format!(" - syrup {}", litres(wort.syrup)) } else { String::new() };
             format!(
-                "pre-boil {} = {} + evaporation {} in {} min - top-up {}",
+                "pre-boil {} = {} + evaporation {} ({boiled_off} for {} min) - top-up {}{syrup}",
                 v(all.pre_boil),
                 v(all.post_boil),
                 v(all.evaporated),
@@ -512,10 +582,35 @@ impl<'r> Calc<'r> {
                 v(route.kettle_top_up),
             )
         });
+        if let Evaporation::ShareOfPreBoil(share) = route.evaporation {
+            why.within(
+                &volumes::EVAPORATION_RANGE,
+                share.parts(),
+                "evaporation by the hour, in parts of the volume,",
+                "",
+            );
+        }
         if wort.syrup == 0.0
             && self.recipe.grist.iter().any(|line| line.thing.kind() == Some(BlockKind::Sugar))
         {
             why.assume("volume of dissolved sugar", || "neglected".into(), "definition of the figure");
+        }
+        if until == Stage::PreBoil {
+            return;
+        }
+        why.formula(|| {
+            format!(
+                "total liquor {} = pre-boil {} + grain {} kg × {} L/kg + dead space {}",
+                v(all.total_liquor),
+                v(all.pre_boil),
+                Show::Mass.number(wort.mashed),
+                Show::Thickness.number(route.grain_absorption.litres_per_kg()),
+                v(route.dead_space),
+            )
+        });
+        if wort.mashed > 0.0 {
+            let kept = route.grain_absorption.litres_per_kg();
+            why.within(&volumes::GRAIN_ABSORPTION_RANGE, kept, "grain absorption", " L/kg");
         }
     }
 
@@ -524,30 +619,22 @@ impl<'r> Calc<'r> {
         if let Some((name, _)) = &self.recipe.from {
             return Err(Missing::since(format!("the liquor of this mash is counted with {name}")));
         }
-        self.explain_chain(why);
-        why.formula(|| {
-            format!(
-                "total liquor {} = pre-boil {} + what grain and vessel keep {}",
-                Show::Volume.with_unit(wort.volumes.total_liquor.litres()),
-                Show::Volume.with_unit(wort.volumes.pre_boil.litres()),
-                Show::Volume.with_unit((wort.volumes.total_liquor - wort.volumes.pre_boil).litres()),
-            )
-        });
+        self.explain_chain(Stage::TotalLiquor, why);
         Ok(wort.volumes.total_liquor.litres())
     }
 
     pub(crate) fn pre_boil_volume(&self, why: &mut Why) -> Outcome {
-        self.explain_chain(why);
+        self.explain_chain(Stage::PreBoil, why);
         Ok(self.wort()?.volumes.pre_boil.litres())
     }
 
     pub(crate) fn post_boil_volume(&self, why: &mut Why) -> Outcome {
-        self.explain_chain(why);
+        self.explain_chain(Stage::PostBoil, why);
         Ok(self.wort()?.volumes.post_boil.litres())
     }
 
     pub(crate) fn knock_out_volume(&self, why: &mut Why) -> Outcome {
-        self.explain_chain(why);
+        self.explain_chain(Stage::KnockOut, why);
         Ok(self.wort()?.volumes.knock_out.litres())
     }
 
@@ -555,9 +642,10 @@ impl<'r> Calc<'r> {
         if let Some(batch) = &self.recipe.batch {
             why.uses(&batch.origin);
         }
-        let litres = self.batch_litres()?;
-        why.formula(|| format!("as written: {}", Show::Volume.with_unit(litres)));
-        Ok(litres)
+        let batch = self.batch_litres()?;
+        why.formula(|| format!("as written: {}", litres(batch)));
+        why.source(&brewing::source::DEFINITION);
+        Ok(batch)
     }
 
     pub(crate) fn packaged_volume(&self, why: &mut Why) -> Outcome {
@@ -566,23 +654,26 @@ impl<'r> Calc<'r> {
         let in_fermenter =
             self.part().volume.as_ref().map_or(wort.volumes.batch.litres(), |volume| volume.value);
         let lost = (wort.volumes.batch - wort.volumes.packaged).litres();
+        let packaging_loss =
+            self.house(Keyword::PackagingLoss, none_stated(0.0), Show::Volume, why).unwrap_or(0.0);
+        let left = in_fermenter - lost - packaging_loss;
         if why.is_on() {
-            let _ = self.route(wort.mashed, wort.kettle_hops, why);
+            let route = self.route(wort.mashed, wort.kettle_hops, why)?;
             why.source(&volumes::VOLUME_CHAIN);
             why.formula(|| {
                 format!(
-                    "packaged {} = {} in the fermenter - {} left in it and in the dry hops",
-                    Show::Volume.with_unit(in_fermenter - lost),
-                    Show::Volume.with_unit(in_fermenter),
-                    Show::Volume.with_unit(lost),
+                    "packaged {} = {} in the fermenter - {} left in it - dry hops {} kg × {} L/kg - {} lost in packaging",
+                    litres(left),
+                    litres(in_fermenter),
+                    litres(route.fermenter_loss.litres()),
+                    Show::Mass.number(route.dry_hops.kg()),
+                    Show::Thickness.number(route.dry_hop_absorption.litres_per_kg()),
+                    litres(packaging_loss),
                 )
             });
         }
-        let packaging_loss =
-            self.house(Keyword::PackagingLoss, none_stated(0.0), Show::Volume, why).unwrap_or(0.0);
-        let litres = in_fermenter - lost - packaging_loss;
-        if litres > 0.0 {
-            Ok(litres)
+        if left > 0.0 {
+            Ok(left)
         } else {
             Err(Missing::because("the losses after fermentation are as large as the batch"))
         }
@@ -592,30 +683,30 @@ impl<'r> Calc<'r> {
         if volume.litres() <= 0.0 {
             return Err(Missing::since(format!("the volume {where_} is not above zero")));
         }
-        let sg = gravity::gravity_of(Mass::from_kg(extract), volume)
+        let at = gravity::gravity_of(Mass::from_kg(extract), volume)
             .ok_or_else(|| Missing::since(format!("no gravity fits {extract:.2} kg of extract {where_}")))?;
         why.source(&gravity::WORT_DENSITY);
         why.source(&gravity::ASBC_CUBIC);
         why.formula(|| {
-            let plato = gravity::plato(sg);
+            let plato = gravity::plato(at);
             format!(
-                "{} kg = {} × {:.4} kg/L × {:.2} P / 100, so {} ({} P)",
+                "{} kg = {} × {:.4} kg/L × {:.2} P / 100, so {} ({:.2} P)",
                 Show::Mass.number(extract),
-                Show::Volume.with_unit(volume.litres()),
-                gravity::density(sg).kg_per_litre(),
+                litres(volume.litres()),
+                gravity::density(at).kg_per_litre(),
                 plato.plato(),
-                Show::Gravity.number(sg.sg()),
-                Show::Plato.number(plato.plato()),
+                sg(at.sg()),
+                plato.plato(),
             )
         });
-        if let Some(outside) = gravity::ASBC_RANGE.check(sg.sg())
+        if let Some(outside) = gravity::ASBC_RANGE.check(at.sg())
             && outside.limit() > 1.0
         {
             why.caution(|| {
                 format!("the ASBC table ends at {:.3}; above it the cubic is carried on", outside.limit())
             });
         }
-        finite(sg.sg())
+        finite(at.sg())
     }
 
     pub(crate) fn pre_boil_gravity(&self, why: &mut Why) -> Outcome {
@@ -651,18 +742,26 @@ impl<'r> Calc<'r> {
         let added = wort.before_pitching + wort.after_pitching;
         if why.is_on() {
             let _ = self.extract_mass(why);
-            self.explain_chain(why);
+            self.explain_chain(Stage::PreBoil, why);
             why.formula(|| {
                 format!(
                     "into the fermenter {} kg × {} / {} = {} kg",
                     Show::Mass.number(wort.kettle),
-                    Show::Volume.with_unit(wort.volumes.knock_out.litres()),
-                    Show::Volume.with_unit(wort.volumes.post_boil.litres()),
+                    litres(wort.volumes.knock_out.litres()),
+                    litres(wort.volumes.post_boil.litres()),
                     Show::Mass.number(into),
                 )
             });
             if added > 0.0 {
                 why.formula(|| format!("added in the fermenter {} kg", Show::Mass.number(added)));
+            }
+            if wort.own > 0.0 {
+                why.formula(|| {
+                    format!(
+                        "of it {} kg is what this part alone gets, as if for the whole batch",
+                        Show::Mass.number(wort.own)
+                    )
+                });
             }
             if wort.after_pitching > 0.0 {
                 why.caution(|| {
@@ -687,17 +786,19 @@ impl<'r> Calc<'r> {
             return Err(Missing::because("the mash is shared between two beers"));
         }
         let wort = self.wort()?;
-        let laboratory: f64 = wort.parts.iter().map(|part| part.laboratory).sum();
+        let laboratory: f64 = (self.recipe.grist.iter().zip(&wort.parts))
+            .map(|(line, part)| part.laboratory * self.part_scale(line))
+            .sum();
         let into = self.extract_into_fermenter()? + wort.before_pitching;
         if laboratory <= 0.0 {
             return Err(Missing::because("the grist has no extract"));
         }
         why.formula(|| {
             format!(
-                "{} kg in the fermenter / {} kg by the laboratory = {}",
+                "{} kg in the fermenter / {} kg by the laboratory (mass × extract of all lines) = {}",
                 Show::Mass.number(into),
                 Show::Mass.number(laboratory),
-                Show::Share.with_unit(into / laboratory),
+                percent(into / laboratory),
             )
         });
         why.source(&brewing::source::DEFINITION);
@@ -708,6 +809,7 @@ impl<'r> Calc<'r> {
         let wort = self.wort()?;
         let mut sum = 0.0;
         let mut mass = 0.0;
+        let mut terms = Vec::new();
         for (line, part) in self.recipe.grist.iter().zip(&wort.parts) {
             if !is_mashed(line) || line.thing.kind() == Some(BlockKind::Sugar) {
                 continue;
@@ -720,18 +822,24 @@ impl<'r> Calc<'r> {
             why.uses(&given.origin);
             sum += part.mass * given.value.value;
             mass += part.mass;
+            if why.is_on() {
+                terms.push(format!("{} × {:.0}", Show::Mass.number(part.mass), given.value.value));
+            }
         }
         if mass <= 0.0 {
             return Err(Missing::because("nothing is mashed"));
         }
-        why.formula(|| format!("mean by mass over {} kg: {:.0} WK", Show::Mass.number(mass), sum / mass));
+        why.formula(|| {
+            format!("({}) / {} kg = {:.1} WK", terms.join(" + "), Show::Mass.number(mass), sum / mass)
+        });
+        why.source(&brewing::source::DEFINITION);
         Ok(sum / mass)
     }
 
     /// Malt colour units × litres of a line: kg × °Lovibond.
     pub(crate) fn colour_weight(&self, at: usize) -> Result<f64, Missing> {
         let line = &self.recipe.grist[at];
-        let mass = self.wort()?.parts[at].mass * self.part_scale(line);
+        let mass = self.wort()?.parts[at].mass;
         let Some(given) = line.thing.number(Keyword::Colour) else {
             return Err(Missing::since(format!("{} has no colour", line.thing.name)));
         };
@@ -775,9 +883,31 @@ impl<'r> Calc<'r> {
             );
         }
         for (at, line) in self.recipe.grist.iter().enumerate() {
-            let weight = self.colour_weight(at)? * if is_mashed(line) { kept } else { 1.0 };
+            if self.is_of_another_part(line) {
+                continue;
+            }
+            let weight = self.colour_weight(at)? * if is_mashed(line) { kept } else { self.part_scale(line) };
             if let Some(given) = line.thing.number(Keyword::Colour) {
                 why.uses(&given.origin);
+                why.formula(|| {
+                    let mass = wort.parts[at].mass;
+                    let name = &line.thing.name;
+                    let ebc = self.read(Input::GristColour(at), given.value.value);
+                    if ebc == 0.0 {
+                        format!("{name}: no colour")
+                    } else {
+                        let counted = if mass > 0.0 { weight / (mass * (0.375 * ebc + 0.56)) } else { 1.0 };
+                        let counted = if (counted - 1.0).abs() < 1e-9 {
+                            String::new()
+                        } else {
+                            format!(" × {}", percent(counted))
+                        };
+                        format!(
+                            "{name}: {} kg × (0.375 × {ebc:.1} EBC + 0.56){counted} = {weight:.2} kg·°L",
+                            Show::Mass.number(mass),
+                        )
+                    }
+                });
             }
             if matches!(line.joins, Joins::Fermenter(_)) {
                 in_fermenter += weight;
@@ -794,24 +924,53 @@ impl<'r> Calc<'r> {
         let srm = model.colour(quantity::typed::MaltColourUnits::from_mcu(mcu));
         let ebc = colour::ebc(srm);
         why.formula(|| {
+            let thinner = if dilution == 1.0 {
+                String::new()
+            } else {
+                format!(
+                    " × {} / {}",
+                    litres(wort.volumes.knock_out.litres()),
+                    litres(wort.volumes.batch.litres())
+                )
+            };
+            let later = if in_fermenter > 0.0 {
+                format!(" + 8.3454 × {in_fermenter:.2} kg·°L / {}", litres(wort.volumes.batch.litres()))
+            } else {
+                String::new()
+            };
             format!(
-                "malt colour units 8.3454 × {:.1} kg·°L / {} = {:.1}",
-                in_kettle,
-                Show::Volume.with_unit(wort.volumes.post_boil.litres()),
-                mcu
+                "malt colour units 8.3454 × {in_kettle:.2} kg·°L / {}{thinner}{later} = {mcu:.2}",
+                litres(wort.volumes.post_boil.litres()),
             )
         });
-        why.formula(|| format!("{:.1} SRM × 1.97 = {} EBC", srm.srm(), Show::Colour.number(ebc.ebc())));
+        why.formula(|| {
+            let srm = srm.srm();
+            match self.settings.colour {
+                ColourModel::Morey if srm >= mcu => {
+                    format!("{srm:.2} SRM: never more than the malt colour units")
+                }
+                ColourModel::Morey => format!("1.4922 × {mcu:.2}^0.6859 = {srm:.2} SRM"),
+                ColourModel::Daniels => format!("0.2 × {mcu:.2} + 8.4 = {srm:.2} SRM"),
+                ColourModel::Mosher => format!("0.3 × {mcu:.2} + 4.7 = {srm:.2} SRM"),
+            }
+        });
+        why.formula(|| format!("{:.2} SRM × 1.97 = {:.1} EBC", srm.srm(), ebc.ebc()));
         match self.settings.colour {
             ColourModel::Morey => {
                 why.source(&colour::MOREY);
-                if let Some(outside) = colour::MOREY_RANGE.check(srm.srm()) {
-                    why.caution(|| format!("the model is known to hold up to {:.0} SRM", outside.limit()));
-                }
+                why.within(&colour::MOREY_RANGE, srm.srm(), "a colour of", " SRM");
             }
-            ColourModel::Daniels => why.source(&colour::DANIELS),
-            ColourModel::Mosher => why.source(&colour::MOSHER),
+            ColourModel::Daniels => {
+                why.source(&colour::DANIELS);
+                why.within(&colour::DANIELS_RANGE, mcu, "malt colour units of", "");
+            }
+            ColourModel::Mosher => {
+                why.source(&colour::MOSHER);
+                why.within(&colour::MOSHER_RANGE, mcu, "malt colour units of", "");
+            }
         }
+        why.source(&colour::MCU);
+        why.source(&colour::EBC_SRM);
         why.source(&colour::MALT_SCALES);
         finite(ebc.ebc())
     }
@@ -841,13 +1000,15 @@ impl<'r> Calc<'r> {
         .ok_or(Missing::because("the mash has no liquor"))?;
         why.source(&grist::FIRST_WORT);
         why.formula(|| {
+            let of_extract = dry_basis * (1.0 - moisture);
             format!(
-                "{} L/kg and {} extract give {:.1} P at full conversion",
+                "a kilogram of grist has {dry_basis:.4} × (1 - {moisture:.4}) = {of_extract:.4} kg of extract; \
+                 100 × {of_extract:.4} / ({of_extract:.4} + {} × 0.9982 + {moisture:.4}) = {:.2} P at full conversion",
                 Show::Thickness.number(thickness),
-                Show::Share.with_unit(dry_basis),
                 plato.plato()
             )
         });
+        why.within(&grist::THICKNESS_RANGE, thickness, "a mash thickness of", " L/kg");
         finite(gravity::gravity(plato).sg())
     }
 
@@ -863,11 +1024,11 @@ impl<'r> Calc<'r> {
             .ok_or(Missing::because("the volumes of the mash do not allow an estimate"))?;
         why.source(&grist::LAUTER);
         why.formula(|| {
+            let kept = litres(absorbed.litres());
             format!(
-                "{runnings} equal runnings, {} kept of {}: {}",
-                Show::Volume.with_unit(absorbed.litres()),
-                Show::Volume.with_unit(wort.volumes.total_liquor.litres()),
-                Show::Share.with_unit(share.parts())
+                "1 - ({kept} / ({kept} + {} / {runnings}))^{runnings} = {} with {runnings} equal runnings",
+                litres(wort.volumes.pre_boil.litres()),
+                percent(share.parts())
             )
         });
         Ok(share.parts() * 100.0)

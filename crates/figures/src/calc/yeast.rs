@@ -11,7 +11,7 @@ use crate::calc::spread::Input;
 use crate::calc::{Calc, finite, gravity_of, usual};
 use crate::figure::{Missing, Outcome};
 use crate::id::FigureId;
-use crate::show::Show;
+use crate::show::{Show, litres as l, percent};
 use crate::why::Why;
 
 /// Cells in a gram of dry yeast that states none, billion.
@@ -77,12 +77,12 @@ impl Calc<'_> {
             format!(
                 "{} × {} × {:.2} P = {} billion",
                 Show::PitchRate.with_unit(rate),
-                Show::Volume.with_unit(litres),
+                l(litres),
                 plato.plato(),
                 Show::Cells.number(cells.billions())
             )
         });
-        why.source(&brewing::source::DEFINITION);
+        why.source(&yeast::PITCH_RATES);
         finite(cells.billions())
     }
 
@@ -125,6 +125,7 @@ impl Calc<'_> {
                     );
                     USUAL_DRY
                 });
+                why.within(&yeast::DRY_YEAST_RANGE, a_gram, "a count of", " billion/g");
                 kg * 1000.0 * a_gram
             }
             Measured::Volume(litres) => {
@@ -170,12 +171,9 @@ impl Calc<'_> {
         let viability = self.viability(line, why);
         let living = counted * viability;
         why.formula(|| {
-            format!(
-                "{name}: {} billion × {} living",
-                Show::Cells.number(counted),
-                Show::Share.with_unit(viability)
-            )
+            format!("{name}: {} billion × {} living", Show::Cells.number(counted), percent(viability))
         });
+        why.source(&brewing::source::DEFINITION);
         Ok(self.read(Input::Cells(at), living))
     }
 
@@ -202,13 +200,15 @@ impl Calc<'_> {
             let grown = yeast::starter_steps(Cells::from_billions(cells), &steps)
                 .and_then(|after| after.last().copied())
                 .ok_or(Missing::because("the starter cannot be computed"))?;
-            why.formula(|| {
-                format!(
-                    "the starter makes {} billion of {} billion",
-                    Show::Cells.number(grown.billions()),
-                    Show::Cells.number(cells)
-                )
-            });
+            let mut before = cells;
+            for step in &steps {
+                let after = step
+                    .kind
+                    .grow(Cells::from_billions(before), step.wort, step.extract)
+                    .map_or(before, |after| after.billions());
+                explain_step(before, step, after, why);
+                before = after;
+            }
             why.caution(|| {
                 "growth in starters scatters widely between brewers: count, or take it as ± 25 %".into()
             });
@@ -251,7 +251,7 @@ impl Calc<'_> {
             format!(
                 "{} billion / ({} × {:.2} P) = {}",
                 Show::Cells.number(cells),
-                Show::Volume.with_unit(litres),
+                l(litres),
                 plato.plato(),
                 Show::PitchRate.with_unit(rate.million_per_ml_plato())
             )
@@ -266,7 +266,11 @@ impl Calc<'_> {
             return Err(Missing::because("no starter is written"));
         }
         let litres: f64 = steps.iter().map(|step| step.volume.value).sum();
-        why.formula(|| format!("{} in {} steps", Show::Volume.with_unit(litres), steps.len()));
+        why.formula(|| {
+            let each: Vec<String> = steps.iter().map(|step| l(step.volume.value)).collect();
+            format!("{} = {}", each.join(" + "), l(litres))
+        });
+        why.source(&brewing::source::DEFINITION);
         Ok(litres)
     }
 
@@ -288,3 +292,37 @@ impl Calc<'_> {
 
 /// Gravity of a starter that states none.
 const USUAL_STARTER: f64 = 1.036;
+
+/// A step of a starter with its numbers.
+fn explain_step(before: f64, step: &yeast::StarterStep, after: f64, why: &mut Why) {
+    let millilitres = step.wort.millilitres();
+    let grams = step.extract.grams();
+    match step.kind {
+        yeast::Starter::Still => {
+            let density = before * 1000.0 / millilitres;
+            why.source(&yeast::STILL_GROWTH);
+            why.within(&yeast::STILL_RANGE, density, "a still starter begun with", " million/mL");
+            why.formula(|| {
+                format!(
+                    "still starter {}: {before:.1} billion is {density:.1} million/mL; {before:.1} × 11.16 × {density:.1}^-0.4335 = {after:.1} billion",
+                    l(step.wort.litres())
+                )
+            });
+        }
+        yeast::Starter::Stirred => {
+            why.source(&yeast::STIRRED_GROWTH);
+            why.formula(|| {
+                let by_gram = before / grams;
+                let new = if by_gram < 1.4 {
+                    "1.4".to_owned()
+                } else {
+                    format!("(2.33 - 0.67 × {by_gram:.2}, not below 0)")
+                };
+                format!(
+                    "stirred starter {} with {grams:.1} g of extract, {by_gram:.2} billion to the gram: {before:.1} + {new} × {grams:.1} = {after:.1} billion",
+                    l(step.wort.litres())
+                )
+            });
+        }
+    }
+}
