@@ -251,7 +251,7 @@ impl Base {
 
     /// Acid that one mmol takes up at a pH, mEq, its calcium's effect taken off.
     fn taken(self, ph: Ph, co2_lost: f64) -> f64 {
-        let kept = (1.0 - co2_lost) * bound(ph);
+        let kept = (1.0 - co2_lost) * carbonate_charge(ph);
         match self {
             Self::Bicarbonate => 1.0 - kept,
             Self::Carbonate => 2.0 - kept,
@@ -265,8 +265,10 @@ impl Base {
 const PK1: f64 = 6.30;
 const PK2: f64 = 10.25;
 
-/// Charge by mole of carbonate at a pH.
-fn bound(ph: Ph) -> f64 {
+/// Charge by mole of carbonate at a pH, with effective pKa of 6.30 and 10.25: those of liquor of about
+/// 0.01 mol/L. Source: [`PROTON_BALANCE`]; any pH.
+#[must_use]
+pub fn carbonate_charge(ph: Ph) -> f64 {
     crate::acid::protons_with([PK1, PK2].into_iter(), ph)
 }
 
@@ -295,10 +297,12 @@ impl MashLiquor {
         Self { water, volume, titrated_to: TITRATED_TO, co2_lost: Fraction::from_parts(0.0) }
     }
 
-    /// Total carbonate by the effective constants, mmol/L.
-    fn carbonate(&self) -> f64 {
+    /// Total carbonate by the effective constants of [`carbonate_charge`], mmol/L. 0 where alkalinity and pH
+    /// leave none. Source: [`PROTON_BALANCE`].
+    #[must_use]
+    pub fn carbonate(&self) -> f64 {
         let (sample, end) = (self.water.ph, self.titrated_to);
-        let span = bound(sample) - bound(end);
+        let span = carbonate_charge(sample) - carbonate_charge(end);
         let carbon = (self.water.alkalinity.meq_per_litre() - free_acid(end) + free_acid(sample)) / span;
         if span > 1e-6 && carbon.is_finite() { carbon.max(0.0) } else { 0.0 }
     }
@@ -311,8 +315,9 @@ impl MashLiquor {
     pub fn demand(&self, ph: Ph) -> Equivalents {
         let carbon = self.carbonate();
         let lost = self.co2_lost.parts();
-        let closed = carbon * (bound(self.water.ph) - bound(ph)) + free_acid(ph) - free_acid(self.water.ph);
-        let open = carbon * bound(self.water.ph);
+        let closed = carbon * (carbonate_charge(self.water.ph) - carbonate_charge(ph)) + free_acid(ph)
+            - free_acid(self.water.ph);
+        let open = carbon * carbonate_charge(self.water.ph);
         Equivalents::from_meq_per_litre((1.0 - lost) * closed + lost * open)
     }
 

@@ -26,12 +26,8 @@ pub fn explain(id: FigureId) -> String {
     };
     let _ = writeln!(out, "computed from {from}");
     let _ = writeln!(out, "\nformula\n  {}", about.formula);
-    if !about.validity.is_empty() {
-        let _ = writeln!(out, "\nvalidity\n  {}", about.validity);
-    }
-    if !about.alternatives.is_empty() {
-        let _ = writeln!(out, "\nalternatives\n  {}", about.alternatives);
-    }
+    let _ = writeln!(out, "\nvalidity\n  {}", about.validity);
+    let _ = writeln!(out, "\nalternatives\n  {}", about.alternatives);
     let _ = writeln!(out, "\nsources");
     for one in about.sources {
         let _ = writeln!(out, "  {one}");
@@ -51,18 +47,20 @@ struct About {
 }
 
 impl About {
-    const fn of(formula: &'static str, sources: &'static [&'static Source]) -> Self {
-        Self { formula, validity: "", alternatives: "", sources }
-    }
-    const fn valid(mut self, validity: &'static str) -> Self {
-        self.validity = validity;
-        self
-    }
-    const fn or(mut self, alternatives: &'static str) -> Self {
-        self.alternatives = alternatives;
-        self
+    const fn of(
+        formula: &'static str,
+        validity: &'static str,
+        alternatives: &'static str,
+        sources: &'static [&'static Source],
+    ) -> Self {
+        Self { formula, validity, alternatives, sources }
     }
 }
+
+/// Validity of what is true by its definition.
+const ANY: &str = "a definition: it holds for all values, and is as sure as what goes in";
+/// Where there is nothing to choose.
+const NONE: &str = "none: the trade has one form of it";
 
 #[allow(clippy::too_many_lines)] // one arm a figure, to be read as a table
 fn about(id: FigureId) -> About {
@@ -73,133 +71,269 @@ fn about(id: FigureId) -> About {
     match id {
         F::Og => About::of(
             "extract in the kettle × knock-out / post-boil, with what is added in the fermenter, is volume × density × °P / 100; the specific gravity follows from °P by the inverse of the ASBC cubic",
-            GRAVITY,
-        )
-        .valid("the ASBC table ends at 1.083; above it the cubic is carried on and the figure says so")
-        .or("gravity by points is not used: it errs by up to 0.3 points"),
-        F::PitchingGravity => About::of("as og, without what is added after pitching", GRAVITY),
-        F::PreBoilGravity => About::of(
-            "extract in the kettle before the boil over the pre-boil volume; what is added after the start of the boil is left out",
+            "the ASBC table ends at 1.083; above it the cubic is carried on and the figure says so",
+            "gravity by points is not used: it errs by up to 0.3 points. actual og is the measured one",
             GRAVITY,
         ),
-        F::PostBoilGravity => About::of("extract in the kettle over the post-boil volume", GRAVITY),
+        F::PitchingGravity => About::of(
+            "as og, without what is added after pitching",
+            "the ASBC table ends at 1.083; above it the cubic is carried on and the figure says so",
+            "og counts what joins later as if it had been there",
+            GRAVITY,
+        ),
+        F::PreBoilGravity => About::of(
+            "extract in the kettle before the boil over the pre-boil volume; what is added after the start of the boil is left out",
+            "the ASBC table ends at 1.083; above it the cubic is carried on and the figure says so",
+            "gravity by points is not used: it errs by up to 0.3 points",
+            GRAVITY,
+        ),
+        F::PostBoilGravity => About::of(
+            "extract in the kettle over the post-boil volume",
+            "the ASBC table ends at 1.083; above it the cubic is carried on and the figure says so",
+            "gravity by points is not used: it errs by up to 0.3 points",
+            GRAVITY,
+        ),
         F::Fg => About::of(
             "share of the extract that ferments = 0.8192 × attenuation × wort + sugars by their fermentability; apparent extract = ((1 - share) - 0.1808) × OE / 0.8192; then the inverse ASBC cubic",
+            "it may lie below 1.000, where the cubic is carried on; as sure as the attenuation of the yeast, about ± 3 points",
+            "mash-effect = \"on\" moves the attenuation by the mash temperature; `until` and the log say what it came to",
             &[&attenuation::FERMENTED_SHARE, &alcohol::BALLING, &gravity::ASBC_CUBIC],
-        )
-        .valid("it may lie below 1.000; the mash temperature does not move it unless `mash-effect = \"on\"`")
-        .or("mash-effect = \"on\" moves the attenuation by the mash temperature"),
+        ),
         F::Abv | F::ActualAbv => About::of(
             "RE = 0.1808 OE + 0.8192 AE; alcohol by mass = (OE - RE) / (2.0665 - 0.010665 OE); by volume × FG / 0.7907",
-            &[&alcohol::BALLING, &alcohol::ETHANOL_GRAVITY],
-        )
-        .valid("rms 0.06 % by mass on the means of 532 brews, 9 to 18 °P; carried on above")
-        .or("alcohol = \"cutaia\" (532 brews, 2009) or \"uk-excise\" (the table of HMRC Notice 226, cut to one decimal)"),
-        F::AbvPackaged => About::of("abv and what the priming sugar makes: 1 g of alcohol of 2.0665 g of extract", &[&alcohol::BALLING]),
-        F::AlcoholByWeight => About::of("abv × 0.7907 / FG", &[&alcohol::ETHANOL_GRAVITY]),
-        F::AlcoholMass => About::of("100 mL × abv × 0.789 g/mL", &[&alcohol::ETHANOL_GRAVITY]),
-        F::ApparentAttenuation | F::ActualApparentAttenuation => {
-            About::of("(OE - AE) / OE, both in °P", &[&source::DEFINITION])
-                .or("from points it reads 0.5 to 1.4 higher; that form is not used")
-        }
+            "rms 0.06 % by mass on the means of 532 brews, 9.4 to 18 °P; outside that it is carried on and the figure says so",
+            "alcohol = \"cutaia\" (532 brews, 2009) or \"uk-excise\" (the table of HMRC Notice 226, cut to one decimal)",
+            &[&alcohol::BALLING, &alcohol::ETHANOL_GRAVITY, &alcohol::CUTAIA, &alcohol::UK_EXCISE],
+        ),
+        F::AbvPackaged => About::of(
+            "abv and what the priming sugar makes: 1 g of alcohol of 2.0665 g of extract",
+            "as abv; sugar is taken to ferment as far as its fermentability says",
+            "as for abv; abv is the beer before priming",
+            &[&alcohol::BALLING],
+        ),
+        F::AlcoholByWeight => About::of(
+            "abv × 0.7907 / FG",
+            "at 20 °C; 0.7907 is the gravity 20/20 of ethanol",
+            "0.794 belongs to gravities at 60 °F and is not used",
+            &[&alcohol::ETHANOL_GRAVITY],
+        ),
+        F::AlcoholMass => About::of(
+            "100 mL × abv × 0.78924 g/mL",
+            "at 20 °C; what a unit or a standard drink is differs from place to place",
+            NONE,
+            &[&alcohol::ETHANOL_GRAVITY],
+        ),
+        F::ApparentAttenuation | F::ActualApparentAttenuation => About::of(
+            "(OE - AE) / OE, both in °P",
+            ANY,
+            "from points it reads 0.5 to 1.4 higher; that form is not used",
+            &[&source::DEFINITION],
+        ),
         F::RealAttenuation => About::of(
             "(OE - RE) / OE / (1 - 0.005161 RE), the degree of fermentation of ASBC Beer-6",
+            "as sure as the real extract, which Balling puts 0.1 to 0.2 °P low",
+            "0.82 × apparent attenuation leaves out the mass that goes as gas and is not used",
             &[&attenuation::ASBC_RDF, &alcohol::BALLING],
         ),
         F::Energy => About::of(
             "kcal/100 g = 6.9 × alcohol by mass + 4 × (RE - ash), ash 0.1; × density",
+            "reproduces the 43 kcal/100 g of a food table for regular beer; no claim for a label, whose rules differ",
+            "food labels may ask for factors of their own law",
             &[&alcohol::ASBC_ENERGY],
         ),
         F::Ibu => About::of(
             "mg/L of alpha × 1.65 × 0.000125^(SG - 1) × (1 - e^(-0.04 t)) / 4.15 for each hop, then knock-out / batch; a stand counts by its equivalent boil minutes",
-            &[&bitterness::TINSETH, &bitterness::MALOWICKI, &bitterness::STAND],
-        )
-        .valid("table of 1.030 to 1.120 and up to 120 min; stands below 90 C are carried on from data above it")
-        .or("bitterness = \"rager\" or \"garetz\"; bitterness-gravity = \"pre-boil\" or \"post-boil\""),
-        F::BitternessRatio => About::of("ibu / og points", &[&source::DEFINITION]),
+            "table of 1.030 to 1.120 and up to 120 min; stands below 90 °C are carried on from data above it, and the figure says so",
+            "bitterness = \"rager\" or \"garetz\"; bitterness-gravity = \"pre-boil\" or \"post-boil\"; `stand factor` of the brewhouse",
+            &[
+                &bitterness::TINSETH,
+                &bitterness::RAGER,
+                &bitterness::GARETZ,
+                &bitterness::MALOWICKI,
+                &bitterness::STAND,
+            ],
+        ),
+        F::BitternessRatio => About::of(
+            "ibu / og points",
+            ANY,
+            "none: other ratios of hop to malt are matters of taste",
+            &[&source::DEFINITION],
+        ),
         F::Colour => About::of(
             "MCU = 8.3454 × Σ kg × °L / L; SRM = 1.4922 × MCU^0.6859, never above MCU; EBC = 1.97 × SRM; °L = 0.375 × EBC + 0.56",
+            "known to hold up to 50 SRM (98 EBC); beyond it the figure says so",
+            "colour = \"daniels\" (from 10.5 MCU) or \"mosher\" (from 7 MCU), straight lines for amber and dark beers",
             &[&colour::MCU, &colour::MOREY, &colour::EBC_SRM, &colour::MALT_SCALES],
-        )
-        .valid("known to hold up to 50 SRM (98 EBC)")
-        .or("colour = \"daniels\" or \"mosher\", straight lines for amber and dark beers"),
-        F::GristWeight => About::of("the sum of everything on the grist list", &[&source::DEFINITION]),
+        ),
+        F::GristWeight => About::of(
+            "the sum of everything on the grist list; of a split, what this part gets",
+            ANY,
+            NONE,
+            &[&source::DEFINITION],
+        ),
         F::ExtractMass => About::of(
             "Σ mashed mass × extract × (1 - moisture) × mash efficiency + sugars × their extract + steeped mass × extract × (1 - moisture) × steep yield",
+            "as sure as the mash efficiency, about ± 3 points; that of a strong beer is lower, as lauter efficiency shows",
+            "potentials in ppg or L°/kg are read as they are, without moisture",
             &[&grist::MALT_ANALYSIS],
         ),
-        F::DiastaticPower => About::of("mean by mass of the mashed grist", &[&source::DEFINITION]),
-        F::TotalLiquor | F::PreBoilVolume | F::PostBoilVolume | F::KnockOutVolume | F::BatchVolume | F::PackagedVolume => {
-            About::of(
-                "total liquor - grain absorption - dead space = pre-boil; - evaporation + top-up = post-boil; - trub - hop absorption = knock-out; + top-up = batch; - fermenter loss - dry-hop absorption = packaged. Computed backwards from the batch, all cold",
-                CHAIN,
-            )
-        }
-        F::MashLiquor | F::SpargeLiquor => About::of(
-            "as written; where one is written the other is the rest of the total liquor; where neither is, mash thickness × grist, and the rest",
+        F::DiastaticPower => About::of(
+            "mean by mass of the mashed grist",
+            "only where every mashed grain states its own",
+            "°Lintner = (WK + 16) / 3.5",
+            &[&source::DEFINITION],
+        ),
+        F::TotalLiquor
+        | F::PreBoilVolume
+        | F::PostBoilVolume
+        | F::KnockOutVolume
+        | F::BatchVolume
+        | F::PackagedVolume => About::of(
+            "total liquor - grain absorption - dead space = pre-boil; - evaporation + top-up = post-boil; - trub - hop absorption = knock-out; + top-up = batch; - fermenter loss - dry-hop absorption = packaged. Computed backwards from the batch, all cold",
+            "grain keeps 0.6 to 1.9 L/kg and kettles lose 4 to 20 %/h; outside that the figure says so. Cold wort fills 4 % less than at the boil",
+            "evaporation in L/h or as a share of the pre-boil volume; write `mash`, `sparge` and `batch` for volumes of your own",
             CHAIN,
         ),
-        F::MashVolume => About::of("mash liquor + 0.67 L/kg × mashed grist", &[&mash::MASH_VOLUME]),
-        F::MashThickness => About::of("mash liquor / mashed grist", &[&source::DEFINITION]),
+        F::MashLiquor | F::SpargeLiquor => About::of(
+            "as written; where one is written the other is the rest of the total liquor; where neither is, mash thickness × grist, and the rest",
+            "never more than 90 % of the tun where its capacity is stated",
+            "`mash 13 L`, `sparge 17 L`, `no sparge`; `mash thickness` of the brewhouse",
+            CHAIN,
+        ),
+        F::MashVolume => About::of(
+            "mash liquor + 0.67 L/kg × mashed grist",
+            "0.65 to 0.67 L/kg in print, for milled malt",
+            NONE,
+            &[&mash::MASH_VOLUME],
+        ),
+        F::MashThickness => {
+            About::of("mash liquor / mashed grist", ANY, "1 qt/lb is 2.086 L/kg", &[&source::DEFINITION])
+        }
         F::StrikeTemperature => About::of(
             "T + [0.40 m (T - Tgrain) + C (T - Tambient)] / W; heated in its own vessel, T + 0.40 m (T - Tgrain) / (W + C)",
+            "2.1 to 6.3 L/kg; outside that the figure says so. It cannot be above the boiling point of the place",
+            "the heat that dry grain sets free, about 1.5 °C at 3 L/kg, is left out: vessels usually lose as much. 0.41 in place of 0.40 moves it by 0.15 °C",
             &[&mash::MASH_HEAT],
-        )
-        .or("the heat that dry grain sets free is left out: vessels usually lose as much"),
-        F::MashPh | F::ActualMashPh => About::of(
+        ),
+        F::MashPh => About::of(
             "the pH at which malts, liquor, calcium and magnesium, acids and bases balance: Σ m B (pHDI - pH) + water - Ca/3.5 - Mg/7 - acids = 0",
-            &[&ph::PROTON_BALANCE, &ph::MALTS],
-        )
-        .valid("± 0.2 (95 %) with averages of malt classes, ± 0.1 with measured malts; 2 to 5 L/kg"),
-        F::SpargePh => About::of("alkalinity and acid balance in a closed vessel", &[&brewing::carbonate::CARBONATE]),
+            "± 0.2 (95 %) with averages of malt classes, ± 0.1 with measured malts; 2 to 5 L/kg, outside that the figure says so",
+            "`mash ph` and `buffer` of a malt replace the average of its class; a measured mash corrects the rest",
+            &[&ph::PROTON_BALANCE, &ph::MALTS, &ph::ADJUNCTS, &water::KOLBACH],
+        ),
+        F::ActualMashPh => About::of(
+            "the last reading of the mash, as it was read",
+            "of a sample at 20 to 25 °C; at mash temperature it reads about 0.3 lower",
+            "mash ph is the planned one",
+            &[&ph::HOT_WORT],
+        ),
+        F::SpargePh => About::of(
+            "the pH at which alkalinity and acids balance in a closed vessel, found by trial",
+            "pH 4.5 to 9.5 at 25 °C; closed: what a meter shows just after dosing. Open to the air it rises",
+            "open to the air: not used, since hot liquor is not in balance with it",
+            &[&brewing::carbonate::CARBONATE],
+        ),
         F::Alkalinity | F::MashAlkalinity | F::SourceAlkalinity => About::of(
             "alkalinity of the source and of the salts by volume; acids take off their charge at pH 5.4",
+            "as sure as the water report; below zero it is acid left over",
+            "1 mEq/L is 50.04 ppm as CaCO3, 2.8 °dH and 5.0 °fH",
             IONS,
         ),
-        F::ResidualAlkalinity => About::of("alkalinity - calcium / 3.5 - magnesium / 7, in equivalents", &[&water::KOLBACH]),
-        F::SulfateToChloride => About::of("mg/L over mg/L", &[&source::DEFINITION]).valid("below 25 ppm of either it says little"),
+        F::ResidualAlkalinity => About::of(
+            "alkalinity - calcium / 3.5 - magnesium / 7, in equivalents",
+            "of pale grists in Kolbach's brews of 12 °P; mash ph counts the malts as well",
+            "mash ph, for a given grist",
+            &[&water::KOLBACH],
+        ),
+        F::SulfateToChloride => {
+            About::of("mg/L over mg/L", "below 25 ppm of either it says little", NONE, &[&source::DEFINITION])
+        }
         F::ChargeImbalance => About::of(
             "100 × (Σ cations - Σ anions) / (Σ cations + Σ anions), mEq/L",
+            "a report is good within 0.2 mEq/L up to 3 mEq/L of anions, 2 % up to 10 and 5 % above",
+            "the same over one side only gives twice the number",
             &[&water::STANDARD_METHODS_1030E],
         ),
-        F::CellsNeeded => About::of("pitching rate × litres × °P; 0.75 ale, 1.0 hybrid, 1.5 lager million/mL/P where none is written", &[&yeast::PITCH_RATES]),
+        F::CellsNeeded => About::of(
+            "pitching rate × litres × °P; 0.75 ale, 1.0 hybrid, 1.5 lager million/mL/P where none is written",
+            "rates from 0.35 to 2 are brewed with; the rate is a rule of the trade, not a measurement",
+            "`rate` under `pitch`; `kind` of the yeast",
+            &[&yeast::PITCH_RATES],
+        ),
         F::CellsPitched => About::of(
-            "cells as counted × viability; a starter grows them step by step",
-            &[&yeast::STILL_GROWTH, &yeast::STIRRED_GROWTH, &yeast::DRY_COUNTS],
-        )
-        .valid("growth in starters scatters by 25 % and more"),
-        F::PitchRate => About::of("cells / (mL × °P)", &[&yeast::PITCH_RATES]),
-        F::StarterVolume => About::of("sum of its steps", &[&source::DEFINITION]),
+            "cells as counted × viability; a still starter multiplies them by 11.16 r^-0.4335, r million/mL at the start; a stirred one adds 1.4 billion a gram of extract, 2.33 - 0.67 r' where r' ≥ 1.4 billion/g start; step by step",
+            "growth in starters scatters by 25 % and more; still ones 25 to 200 million/mL; dry yeast holds 5 to 18 billion/g",
+            "`stirred` or `still`; cells of a pack, a gram or a millilitre of slurry, and viability, as written",
+            &[&yeast::STILL_GROWTH, &yeast::STIRRED_GROWTH, &yeast::DRY_COUNTS, &yeast::AGEING],
+        ),
+        F::PitchRate => About::of(
+            "cells / (mL × °P)",
+            "as sure as the count: a fresh count is good to 20 %",
+            "million/mL alone, without °P, is not used",
+            &[&yeast::PITCH_RATES],
+        ),
+        F::StarterVolume => About::of("sum of its steps", ANY, NONE, &[&source::DEFINITION]),
         F::Carbonation | F::PrimingSugar | F::PrimingRate => About::of(
-            "residual CO2 + sugar × yield / 1.977 g/L; yield 0.4886 anhydrous glucose, 0.4442 monohydrate, 0.5143 sucrose",
+            "residual CO2 + sugar × yield / 1.977 g/L; yield 0.4886 anhydrous glucose, 0.4442 monohydrate, 0.5143 sucrose, other sugars by extract and fermentability",
+            "stoichiometry: a few per cent of the sugar go into yeast. The rating of the bottle is the limit, whatever the figure says",
+            "write a mass or g/L of sugar to see the carbonation, or the carbonation to see the sugar",
             &[&carbonation::PRIMING],
-        )
-        .valid("stoichiometry: a few per cent of the sugar go into yeast"),
+        ),
         F::ResidualCo2 => About::of(
-            "1.711 - 0.05875 T + 0.000849 T² at the warmest temperature since pitching, up to 22 C; above it the Henry form at no pressure; under a spunding valve what its pressure holds",
+            "1.711 - 0.05875 T + 0.000849 T² at the warmest temperature since pitching, up to 22 °C; above it the Henry form at no pressure; under a spunding valve what its pressure holds",
+            "table of 0 to 22 °C; above it the figure says so. It stands 0.04 to 0.12 vol above the fits for beer",
+            "`residual at` on the package line, where beer has rested warmer or colder than planned",
             &[&carbonation::HIBBERD, &carbonation::DELANGE],
         ),
         F::KegPressure => About::of(
             "V = (P + air) × (0.01821 + 0.090115 e^(-(T - 32) / 43.11)) - 0.003342, psi and °F, solved for P; the air's pressure by elevation",
+            "within 0.05 vol of published cells from 0 to 13 °C, and of other fits up to 27 °C; beyond it the figure says so. Keep to the rating of the keg",
+            "charts of regulator settings hold at sea level only",
             &[&carbonation::DELANGE],
-        )
-        .valid("within 0.05 vol of published cells from 0 to 13 C, and of other fits up to 27 C"),
-        F::BrewhouseEfficiency | F::ActualBrewhouseEfficiency => {
-            About::of("extract in the fermenter over the laboratory extract of the grist", &[&source::DEFINITION])
-        }
-        F::ActualMashEfficiency => About::of(
-            "extract in the kettle before the boil, less what did not come through the mash, over the laboratory extract of what was mashed",
+        ),
+        F::BrewhouseEfficiency | F::ActualBrewhouseEfficiency => About::of(
+            "extract in the fermenter over the laboratory extract of the grist",
+            ANY,
+            "mash efficiency, into the kettle; by points it reads up to 0.2 % less",
             &[&source::DEFINITION],
         ),
-        F::FirstWortGravity => About::of("100 e / (e + w) for e of extract and w of water in a mash of this thickness", &[&grist::FIRST_WORT]),
-        F::LauterEfficiency => About::of("1 - (a / (a + V/n))^n for n equal runnings", &[&grist::LAUTER]).valid("an estimate: it shows how more grain costs efficiency"),
-        F::Cost | F::CostPerLitre => About::of("Σ amount × price", &[&source::DEFINITION]),
+        F::ActualMashEfficiency => About::of(
+            "extract in the kettle before the boil, less what did not come through the mash, over the laboratory extract of what was mashed",
+            ANY,
+            "brewhouse efficiency, into the fermenter",
+            &[&source::DEFINITION],
+        ),
+        F::FirstWortGravity => About::of(
+            "100 e / (e + w) for e of extract and w of water in a mash of this thickness",
+            "all extract dissolved; 2.1 to 6.3 L/kg, outside that the figure says so",
+            "a measured first wort over this one is the conversion",
+            &[&grist::FIRST_WORT],
+        ),
+        F::LauterEfficiency => About::of(
+            "1 - (a / (a + V/n))^n for n equal runnings",
+            "an estimate: it shows how more grain costs efficiency; a continuous sparge has no n",
+            "the mash efficiency you have measured",
+            &[&grist::LAUTER],
+        ),
+        F::Cost | F::CostPerLitre => About::of(
+            "Σ amount × price",
+            "only where every ingredient has a price, all in one currency",
+            "`gyle needs` prices what it can",
+            &[&source::DEFINITION],
+        ),
         F::ActualOg | F::ActualFg => About::of(
             "the reading, brought to 20 °C; of a refractometer divided by its factor and, after pitching, freed of the alcohol as far as a formula can",
+            "hydrometers within 25 °C of their calibration; the refractometer formula from 60 % of apparent attenuation on, an older one before it; factors of 1.02 to 1.06. Outside that the figure says so",
+            "a hydrometer in a degassed sample at 20 °C needs no correction",
             &[&measure::HYDROMETER, &measure::WORT_CORRECTION, &measure::TERRILL, &measure::BONHAM],
         ),
-        F::ActualEvaporation => About::of("(pre-boil - post-boil + top-up) / hours, cold volumes", CHAIN),
-        F::ActualPackagedVolume => About::of("the sum of what was packaged, cold", CHAIN),
+        F::ActualEvaporation => About::of(
+            "(pre-boil - post-boil + top-up) / hours, cold volumes",
+            "as sure as two readings of a sight glass: ± 2 % of the volume each",
+            "as a share of the pre-boil volume",
+            CHAIN,
+        ),
+        F::ActualPackagedVolume => About::of("the sum of what was packaged, cold", ANY, NONE, CHAIN),
         F::Calcium
         | F::Magnesium
         | F::Sodium
@@ -225,6 +359,8 @@ fn about(id: FigureId) -> About {
         | F::SourceSulfate
         | F::SourceBicarbonate => About::of(
             "source and blend by volume + Σ mass × factor / volume of the vessel; the whole is the mean of mash and sparge by volume",
+            "as sure as the water report; salts are taken as pure and dissolved, hydrates as named",
+            "1 mg/L is 1 ppm; equivalents and degrees of hardness are read as written",
             IONS,
         ),
     }
@@ -235,13 +371,23 @@ mod tests {
     use super::*;
 
     #[test]
-    fn every_figure_has_formula_and_source() {
+    fn every_figure_has_formula_source_validity_and_alternatives() {
         for id in FigureId::ALL {
-            let text = explain(*id);
             let about = about(*id);
-            assert!(about.formula.len() > 10, "{id:?}");
+            let text = explain(*id);
             assert!(!about.sources.is_empty(), "{id:?}");
             assert!(text.contains(id.id()), "{id:?}");
+            for (part, said) in [
+                ("formula", about.formula),
+                ("validity", about.validity),
+                ("alternatives", about.alternatives),
+            ] {
+                assert!(said.len() > 10, "{id:?} has no {part}");
+                assert!(text.contains(&format!("\n{part}\n  {said}\n")), "{id:?} does not print its {part}");
+            }
+            for source in about.sources {
+                assert!(text.contains(source.full), "{id:?}: {}", source.short);
+            }
         }
     }
 }

@@ -10,7 +10,7 @@ use crate::calc::{Calc, alcohol_by_volume, apparent_percent, finite, gravity_of}
 use crate::figure::{Figure, Missing, Outcome};
 use crate::id::FigureId;
 use crate::settings::Settings;
-use crate::show::Show;
+use crate::show::{Show, litres as l, percent, sg as g};
 use crate::why::Why;
 
 /// A gravity brought to 20 °C and freed of what the instrument adds.
@@ -341,18 +341,26 @@ impl<'l> Actual<'l> {
                 let og = self.og()?;
                 why.formula(|| {
                     format!(
-                        "as measured: {} ({} P)",
-                        Show::Gravity.number(og),
+                        "at 20 C: {} ({} P)",
+                        g(og),
                         Show::Plato.number(gravity::plato(Gravity::from_sg(og)).plato())
                     )
                 });
-                self.explain_readings(why);
+                let at = self.log.entries.iter().position(|entry| matches!(entry.event, Event::Og(..)));
+                self.explain_reading(at, why);
                 Ok(og)
             }
             F::ActualFg => {
                 let fg = self.fg()?;
-                why.formula(|| format!("the last gravity logged: {}", Show::Gravity.number(fg)));
-                self.explain_readings(why);
+                why.formula(|| {
+                    format!("the last gravity logged, at 20 C and without what alcohol does: {}", g(fg))
+                });
+                let at = self
+                    .gravities()
+                    .iter()
+                    .rfind(|gravity| (gravity.sg - fg).abs() < 1e-9)
+                    .map(|gravity| gravity.entry);
+                self.explain_reading(at, why);
                 Ok(fg)
             }
             F::ActualAbv => {
@@ -379,6 +387,7 @@ impl<'l> Actual<'l> {
                     })
                     .ok_or(Missing::because("no mash pH is logged"))?;
                 why.formula(|| format!("the last reading of the mash: {}", Show::Ph.number(value)));
+                why.source(&brewing::ph::HOT_WORT);
                 if sample.is_some_and(|celsius| celsius > 35.0) {
                     why.caution(|| {
                         "a hot sample reads lower than a cooled one, about 0.35 at 65 C; cool it".into()
@@ -393,21 +402,86 @@ impl<'l> Actual<'l> {
         }
     }
 
-    fn explain_readings(&self, why: &mut Why) {
-        if self.house(Keyword::Hydrometer).is_none() {
-            why.assume("hydrometer", || "calibrated at 20 C".into(), "not stated by the brewhouse");
-        }
-        let refractometer = self.log.entries.iter().any(|entry| {
-            matches!(&entry.event, Event::Og(reading, _) | Event::Gravity(reading) | Event::Fg(reading) if reading.refractometer)
+    /// How a reading was brought to 20 °C and freed of what its instrument adds.
+    fn explain_reading(&self, entry: Option<usize>, why: &mut Why) {
+        let reading = entry.and_then(|at| match &self.log.entries.get(at)?.event {
+            Event::Og(reading, _) | Event::Gravity(reading) | Event::Fg(reading) => Some((at, reading)),
+            _ => None,
         });
-        if refractometer {
+        let Some((at, reading)) = reading else { return };
+        let read = gravity_of(reading.value).sg();
+        let fermenting = self.is_fermenting(at);
+        let is_brix = matches!(reading.value.unit, Some(UnitId::BX));
+        if reading.refractometer || (is_brix && fermenting) {
+            let factor = self.house(Keyword::RefractometerFactor).unwrap_or(USUAL_WCF);
             why.source(&measure::WORT_CORRECTION);
-            why.source(&measure::TERRILL);
             if self.house(Keyword::RefractometerFactor).is_none() {
                 why.assume("refractometer factor", || format!("{USUAL_WCF}"), "common practice, no source");
             }
+            why.within(&measure::WORT_CORRECTION_RANGE, factor, "a refractometer factor of", "");
+            let brix = match reading.value.unit {
+                Some(UnitId::BX | UnitId::P) => reading.value.value,
+                _ => gravity::plato(Gravity::from_sg(read)).plato(),
+            };
+            why.formula(|| {
+                format!("refractometer {brix:.2} Bx / {factor:.3} = {:.2} P of wort", brix / factor)
+            });
+            if !fermenting {
+                return;
+            }
+            why.source(&measure::TERRILL);
+            let (Ok(og), Ok(wort)) = (self.og(), Ok::<f64, Missing>(brix / factor)) else { return };
+            let first = gravity::plato(Gravity::from_sg(og));
+            let linear = measure::RefractometerFormula::Linear.final_gravity(first, Plato::from_plato(wort));
+            let implied = linear.attenuation.map_or(0.0, |attenuation| attenuation.parts());
+            if measure::TERRILL_ATTENUATION_RANGE.check(implied).is_some() {
+                why.source(&measure::BONHAM);
+                why.caution(|| {
+                    format!(
+                        "at {} of attenuation the formula for finished beer does not hold yet; an older one is used, which reads low",
+                        percent(implied)
+                    )
+                });
+            } else {
+                why.formula(|| {
+                    let from = first.plato();
+                    format!(
+                        "freed of alcohol 1 - 0.00085683 × {from:.2} + 0.0034941 × {wort:.2} = {}",
+                        g(linear.gravity.sg())
+                    )
+                });
+            }
+            return;
         }
+        let Some(sample) = reading.sample else {
+            why.source(&brewing::source::DEFINITION);
+            why.formula(|| format!("as read, at the temperature of the hydrometer: {}", g(read)));
+            return;
+        };
+        if self.house(Keyword::Hydrometer).is_none() {
+            why.assume("hydrometer", || "calibrated at 20 C".into(), "not stated by the brewhouse");
+        }
+        let calibration = self.house(Keyword::Hydrometer).unwrap_or(USUAL_HYDROMETER);
         why.source(&measure::HYDROMETER);
+        why.source(&measure::KELL);
+        why.within(
+            &measure::HYDROMETER_STEP_RANGE,
+            sample - calibration,
+            "a sample that differs from the calibration by",
+            " C",
+        );
+        why.formula(|| {
+            let water = |celsius: f64| {
+                measure::water_density(Temperature::from_celsius(celsius)).kg_per_litre() * 1000.0
+            };
+            format!(
+                "hydrometer {} × water {:.2} at {calibration:.1} C / {:.2} at {sample:.1} C = {}",
+                g(read),
+                water(calibration),
+                water(sample),
+                g(read * water(calibration) / water(sample))
+            )
+        });
     }
 
     fn mash_efficiency(&self, why: &mut Why) -> Outcome {
@@ -423,12 +497,15 @@ impl<'l> Actual<'l> {
         why.source(&measure::KELL);
         why.formula(|| {
             format!(
-                "{} at {} hold {} kg of extract; / {} kg by the laboratory = {}",
-                Show::Volume.with_unit(litres),
-                Show::Gravity.number(sg),
+                "{} × {:.4} kg/L × {:.2} P / 100 - {} kg that did not come through the mash = {} kg; {} / {} kg by the laboratory = {}",
+                l(litres),
+                gravity::density(Gravity::from_sg(sg)).kg_per_litre(),
+                gravity::plato(Gravity::from_sg(sg)).plato(),
+                Show::Mass.number(extract - through_mash),
+                Show::Mass.number(through_mash),
                 Show::Mass.number(through_mash),
                 Show::Mass.number(mashed),
-                Show::Share.with_unit(through_mash / mashed)
+                percent(through_mash / mashed)
             )
         });
         Ok(through_mash / mashed * 100.0)
@@ -445,12 +522,14 @@ impl<'l> Actual<'l> {
         why.source(&brewing::source::DEFINITION);
         why.formula(|| {
             format!(
-                "{} at {} hold {} kg of extract; / {} kg by the laboratory = {}",
-                Show::Volume.with_unit(litres),
-                Show::Gravity.number(sg),
+                "{} × {:.4} kg/L × {:.2} P / 100 = {} kg; {} / {} kg by the laboratory = {}",
+                l(litres),
+                gravity::density(Gravity::from_sg(sg)).kg_per_litre(),
+                gravity::plato(Gravity::from_sg(sg)).plato(),
+                Show::Mass.number(extract),
                 Show::Mass.number(extract),
                 Show::Mass.number(laboratory),
-                Show::Share.with_unit(extract / laboratory)
+                percent(extract / laboratory)
             )
         });
         Ok(extract / laboratory * 100.0)
@@ -476,12 +555,12 @@ impl<'l> Actual<'l> {
         why.source(&volumes::VOLUME_CHAIN);
         why.formula(|| {
             format!(
-                "({} - {} + {}) in {} min = {} (cold volumes)",
-                Show::Volume.with_unit(before),
-                Show::Volume.with_unit(after),
-                Show::Volume.with_unit(top_up),
+                "({} - {} + {}) × 60 / {} min = {:.2} L/h, cold volumes",
+                l(before),
+                l(after),
+                l(top_up),
                 Show::Minutes.number(minutes),
-                Show::Evaporation.with_unit(rate.litres_per_hour())
+                rate.litres_per_hour()
             )
         });
         Ok(rate.litres_per_hour())
@@ -499,7 +578,8 @@ impl<'l> Actual<'l> {
         if !any {
             return Err(Missing::because("no package is logged"));
         }
-        why.formula(|| format!("as logged: {}", Show::Volume.with_unit(sum)));
+        why.formula(|| format!("as logged, cold: {}", l(sum)));
+        why.source(&volumes::VOLUME_CHAIN);
         Ok(sum)
     }
 

@@ -314,6 +314,16 @@ impl Derivation {
         for line in &figure.formula {
             say(line.clone());
         }
+        let above = !figure.formula.is_empty() && lines.is_empty();
+        if above {
+            lines.push("    as above".to_owned());
+        }
+        let mut say = |line: String| {
+            if !self.said.contains(&line) {
+                lines.push(format!("    {line}"));
+                self.said.push(line);
+            }
+        };
         for one in &figure.assumed {
             say(format!("assumed {} {} ({})", one.what, one.value, one.from));
         }

@@ -307,9 +307,9 @@ impl Calc<'_> {
             by.push_str(&format!(" × {dilution:.4} knock-out over batch"));
         }
         format!(
-            "{}: {} g × {} / {} = {milligrams:.2} mg/L of alpha × {by} = {:.1} IBU",
+            "{}: 1000 × {} g × {} / {} = {milligrams:.2} mg/L of alpha × {by} = {:.1} IBU",
             addition.thing.name,
-            Show::Grams.number(line.mass * 1000.0),
+            round_off(line.mass * 1000.0),
             percent(line.alpha),
             litres(post_boil),
             line.ibu,
@@ -347,4 +347,10 @@ impl Calc<'_> {
         why.source(&brewing::source::DEFINITION);
         Ok(ibu / points)
     }
+}
+
+/// Grams in a formula: ounces need two digits behind the point.
+fn round_off(grams: f64) -> String {
+    let text = format!("{grams:.2}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

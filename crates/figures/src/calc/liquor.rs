@@ -520,12 +520,19 @@ impl Calc<'_> {
                     self.mass_of(&addition.amount, &addition.thing).map(|kg| kg * 1000.0 * part.share);
                 match grams {
                     Ok(grams) if acid_of(&addition.thing).is_none() && grams > 0.0 => format!(
-                        "{name} ({vessel}): {grams:.2} g × {:.1} mg/g / {into} = {more:+.1} ppm",
+                        "{name} ({vessel}): {grams:.3} g × {:.1} mg/g / {into} = {more:+.1} ppm",
                         more * water.litres / grams
                     ),
                     _ => format!("{name} ({vessel}): {more:+.1} ppm in {into}"),
                 }
             });
+        }
+        let salted = liquors.parts.iter().any(|part| {
+            (vessel == Vessel::All || part.vessel == vessel) && part.ions.iter().any(|(of, _)| *of == ion)
+        });
+        if vessel != Vessel::All && !salted {
+            why.source(&water::STOICHIOMETRY);
+            return;
         }
         why.formula(|| match (vessel, &liquors.mash, &liquors.sparge) {
             (Vessel::All, Some(mash), Some(sparge)) => format!(
@@ -536,7 +543,7 @@ impl Calc<'_> {
                 litres(sparge.litres),
                 litres(mash.litres + sparge.litres)
             ),
-            _ => format!("together {value:.1} ppm"),
+            _ => format!("together in {}: {value:.1} ppm", vessel_word(vessel)),
         });
         why.source(&water::STOICHIOMETRY);
     }

@@ -81,7 +81,7 @@ impl Calc<'_> {
             why.within(&carbonation::EQUILIBRIUM_RANGE, warmest, "beer at", " C");
             why.formula(|| {
                 format!(
-                    "spunded: ({:.3} + {:.3} bar of air) × 14.5038 × (0.01821 + 0.090115 × e^(-({:.1} F - 32) / 43.11)) - 0.003342 = {:.2} vol",
+                    "spunded: ({:.3} + {:.3} bar of air) × 14.5038 × (0.01821 + 0.090115 × e^(-({:.1} F - 32) / 43.11)) - 0.003342 = {:.3} vol",
                     pressure.value,
                     ambient.bar(),
                     warmest * 1.8 + 32.0,
@@ -97,13 +97,13 @@ impl Calc<'_> {
             let left = residual.volumes();
             if warmest > carbonation::RESIDUAL_RANGE.high {
                 format!(
-                    "without pressure 14.696 × (0.01821 + 0.090115 × e^(-({:.1} F - 32) / 43.11)) - 0.003342 = {left:.2} vol",
+                    "without pressure 14.696 × (0.01821 + 0.090115 × e^(-({:.1} F - 32) / 43.11)) - 0.003342 = {left:.3} vol",
                     warmest * 1.8 + 32.0
                 )
             } else {
                 let at = warmest.max(0.0);
                 format!(
-                    "without pressure 1.711 - 0.05875 × {at:.1} + 0.000849 × {at:.1}^2 = {left:.2} vol"
+                    "without pressure 1.711 - 0.05875 × {at:.1} + 0.000849 × {at:.1}^2 = {left:.3} vol"
                 )
             }
         });
@@ -164,7 +164,7 @@ impl Calc<'_> {
                 why.source(&carbonation::PRIMING);
                 why.formula(|| {
                     format!(
-                        "({:.2} - {residual:.2}) vol × 1.977 g/L / {:.4} = {:.2} g/L of {}",
+                        "({:.2} - {residual:.3}) vol × 1.977 g/L / {:.4} = {:.2} g/L of {}",
                         target.value,
                         sugar.co2_yield(),
                         rate.mg_per_litre() / 1000.0,
@@ -258,7 +258,7 @@ impl Calc<'_> {
                     .ok_or(Missing::because("the priming sugar cannot be computed"))?;
             why.formula(|| {
                 format!(
-                    "{residual:.2} vol left from fermentation + {:.2} g/L × {:.4} / 1.977 = {:.2} vol",
+                    "{residual:.3} vol left from fermentation + {:.2} g/L × {:.4} / 1.977 = {:.2} vol",
                     rate * 1000.0,
                     sugar.co2_yield(),
                     residual + more.volumes()

@@ -139,11 +139,13 @@ impl Calc<'_> {
             let start = balance.liquor.water;
             why.formula(|| {
                 format!(
-                    "liquor: alkalinity {:.3} mEq/L, closed, takes up {:.3} mEq/L between its pH {:.2} and {:.3}, × {} = {liquor:+.1} mEq",
-                    start.alkalinity.meq_per_litre(),
-                    liquor / water.litres,
+                    "liquor: carbonate {:.3} mmol/L × ({:.3} - {:.3} charges at pH {:.2} and {:.3}, pKa 6.30 and 10.25) less its free acid = {:.3} mEq/L, × {} = {liquor:+.1} mEq",
+                    balance.liquor.carbonate(),
+                    ph::carbonate_charge(start.ph),
+                    ph::carbonate_charge(estimate.ph),
                     start.ph.ph(),
                     estimate.ph.ph(),
+                    liquor / water.litres,
                     litres(water.litres),
                 )
             });
@@ -160,7 +162,7 @@ impl Calc<'_> {
                 let name = &self.recipe.liquor.additions[*at].thing.name;
                 why.formula(|| {
                     format!(
-                        "{name}: {mmol:.2} mmol × {:.3} charges at pH {:.3} = {:+.1} mEq",
+                        "{name}: -{mmol:.2} mmol × {:.3} charges at pH {:.3} = {:+.1} mEq",
                         acid.protons(estimate.ph),
                         estimate.ph.ph(),
                         -mmol * acid.protons(estimate.ph)
@@ -207,12 +209,15 @@ impl Calc<'_> {
             .ok_or(Missing::because("no pH fits this liquor"))?;
         why.source(&brewing::carbonate::CARBONATE);
         why.formula(|| {
+            let (alkalinity, before) = (water.salted.alkalinity.meq_per_litre(), water.salted.ph.ph());
+            if acids.is_empty() {
+                return format!("alkalinity {alkalinity:.3} mEq/L, no acid: pH {before:.2} as the liquor has it");
+            }
+            let charge: f64 = acids.iter().map(|(acid, amount)| acid.charge(*amount, treated.ph).meq()).sum();
+            let mmol: f64 = acids.iter().map(|(_, amount)| amount.mmol()).sum();
             format!(
-                "alkalinity {:.3} mEq/L at pH {:.2} less {:.3} mEq/L of charge from acids ({:.2} mmol in {}), no CO2 lost: pH {:.2}",
-                water.salted.alkalinity.meq_per_litre(),
-                water.salted.ph.ph(),
-                acids.iter().map(|(acid, amount)| acid.charge(*amount, treated.ph).meq()).sum::<f64>() / water.litres,
-                acids.iter().map(|(_, amount)| amount.mmol()).sum::<f64>(),
+                "alkalinity {alkalinity:.3} mEq/L at pH {before:.2} less {:.3} mEq/L of charge from {mmol:.2} mmol of acid in {}, no CO2 lost: by trial pH {:.2}",
+                charge / water.litres,
                 litres(water.litres),
                 treated.ph.ph()
             )

@@ -736,6 +736,18 @@ impl<'r> Calc<'r> {
         Ok(wort.kettle * (wort.volumes.knock_out / wort.volumes.post_boil))
     }
 
+    fn explain_knock_out(wort: &Wort, into: f64, why: &mut Why) {
+        why.formula(|| {
+            format!(
+                "into the fermenter {} kg × {} / {} = {} kg",
+                Show::Mass.number(wort.kettle),
+                litres(wort.volumes.knock_out.litres()),
+                litres(wort.volumes.post_boil.litres()),
+                Show::Mass.number(into),
+            )
+        });
+    }
+
     pub(crate) fn og(&self, why: &mut Why) -> Outcome {
         let wort = self.wort()?;
         let into = self.extract_into_fermenter()?;
@@ -743,15 +755,7 @@ impl<'r> Calc<'r> {
         if why.is_on() {
             let _ = self.extract_mass(why);
             self.explain_chain(Stage::PreBoil, why);
-            why.formula(|| {
-                format!(
-                    "into the fermenter {} kg × {} / {} = {} kg",
-                    Show::Mass.number(wort.kettle),
-                    litres(wort.volumes.knock_out.litres()),
-                    litres(wort.volumes.post_boil.litres()),
-                    Show::Mass.number(into),
-                )
-            });
+            Self::explain_knock_out(wort, into, why);
             if added > 0.0 {
                 why.formula(|| format!("added in the fermenter {} kg", Show::Mass.number(added)));
             }
@@ -778,6 +782,15 @@ impl<'r> Calc<'r> {
     pub(crate) fn pitching_gravity(&self, why: &mut Why) -> Outcome {
         let wort = self.wort()?;
         let into = self.extract_into_fermenter()?;
+        Self::explain_knock_out(wort, into, why);
+        if wort.before_pitching > 0.0 {
+            why.formula(|| {
+                format!(
+                    "added in the fermenter up to pitching {} kg",
+                    Show::Mass.number(wort.before_pitching)
+                )
+            });
+        }
         self.gravity_from(into + wort.before_pitching, wort.volumes.batch, "at pitching", why)
     }
 
@@ -874,8 +887,15 @@ impl<'r> Calc<'r> {
         }
         if let (Some((name, _)), Some(parent)) = (&self.recipe.from, self.parent()) {
             let left = 1.0 - parent.kept_of_mash()?;
-            in_kettle += parent.mash_colour_weight()? * left;
-            why.formula(|| format!("{} of the mash of {name} comes from there", Show::Share.with_unit(left)));
+            let whole = parent.mash_colour_weight()?;
+            in_kettle += whole * left;
+            why.formula(|| {
+                format!(
+                    "from the mash of {name}: {whole:.2} kg·°L × {} = {:.2} kg·°L",
+                    percent(left),
+                    whole * left
+                )
+            });
             why.assume(
                 "colour of shared runnings",
                 || "as their extract".into(),
