@@ -51,7 +51,11 @@ const BEYOND: &[(&[(&str, &str)], FigureId, &str)] = &[
         FigureId::Ibu,
         "a stand at 80 C is outside 90 to 130 C",
     ),
-    (&[("200 g     chocolate", "1.6 kg    chocolate")], FigureId::Colour, "a colour of 62 SRM is outside 0 to 50 SRM"),
+    (
+        &[("200 g     chocolate", "1.6 kg    chocolate")],
+        FigureId::Colour,
+        "a colour of 62 SRM is outside 0 to 50 SRM",
+    ),
     (&[("mash      13 L", "mash      8 L")], FigureId::FirstWortGravity, "a mash thickness of 1.6"),
     (&[("mash      13 L", "mash      8 L")], FigureId::StrikeTemperature, "a mash thickness of 1.6"),
     (&[("mash      13 L", "mash      8 L")], FigureId::MashPh, "a mash thickness of 1.6"),
