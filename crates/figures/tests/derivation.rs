@@ -32,7 +32,9 @@ fn no_figure_is_derived_from_a_later_one() {
 }
 
 /// What is written instead of what; the figure; what its note says.
-const BEYOND: &[(&[(&str, &str)], FigureId, &str)] = &[
+type Beyond = (&'static [(&'static str, &'static str)], FigureId, &'static str);
+
+const BEYOND: &[Beyond] = &[
     (&[("3.6 kg    maris", "9 kg      maris")], FigureId::Og, "the ASBC table ends at 1.083"),
     (
         &[("250 g     flaked barley", "3 kg      sucrose at 10 min"), ("[72 %]", "[98 %]")],

@@ -519,7 +519,12 @@ mod tests {
             ),
             // Quantities in other units; an amount also says what its line comes to.
             (BEER, "batch 2", "20 L", &["**20 L**", "- 5.3 usgal", "- 4.4 impgal"]),
-            (BEER, "\n  4 k", "4 kg", &["- 8.82 lb", "**100.0 %", "4.000 kg × 77.3 % × 75.0 %"]),
+            (
+                BEER,
+                "\n  4 k",
+                "4 kg",
+                &["- 8.82 lb", "**100.0 %", "4.000 kg × ", " extract × (1 - ", "75 % mash efficiency"],
+            ),
             (BEER, "at 18", "18 C", &["- 64 F"]),
             (BEER, "2.2 v", "2.2 vol", &["- 4.3 g/L CO2"]),
             (BEER, "og > 1.0", "1.04", &[]),
