@@ -2,14 +2,15 @@
 
 use std::fmt::Write as _;
 
-use figures::{Calc, FigureId, LineFigure, LineValue, Show};
+use figures::{Calc, FigureId, Show};
 use recipe::{Amount, During, KettleTime, MashStep, Place, Recipe, Thing, Vessel};
 use syntax::ast::Part;
 use syntax::vocabulary::BlockKind;
 
 use crate::format::field;
 use crate::line::{Placed, Written};
-use crate::weigh::{mass, number, weighable};
+use crate::solved::solved;
+use crate::weigh::number;
 
 /// A day and a time of day.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -49,7 +50,7 @@ pub fn log_skeleton<'r>(
     }
     let _ = writeln!(text, " on {}", start.date);
     text.push_str("  # Take the # off a line when it is done, and write what came out. Times are a guess.\n");
-    let mut day = Day { placed, calc, lines: calc.lines(), events: Vec::new(), now: start.minute };
+    let mut day = Day { placed, calc, events: Vec::new(), now: start.minute };
     day.hot_side();
     day.cold_side();
     for event in day.events {
@@ -61,7 +62,6 @@ pub fn log_skeleton<'r>(
 struct Day<'r, 'c> {
     placed: Placed<'r>,
     calc: &'c Calc<'r>,
-    lines: Vec<LineValue>,
     events: Vec<String>,
     now: u32,
 }
@@ -89,29 +89,11 @@ impl<'r> Day<'r, '_> {
     /// `48 g Fuggle`: amount and name of a line as written, computed amounts put in.
     fn what(&self, place: Place, amount: &Amount, thing: &Thing) -> Option<String> {
         let line = self.placed.entry(place)?;
-        let amount = self.amount(line, amount)?;
+        let amount = match amount {
+            Amount::Of(_) => line.amount()?.span.of(&line.block.text).to_owned(),
+            _ => solved(self.calc, place, self.calc.settings.units_for(Some(self.placed.recipe)))?,
+        };
         Some(format!("{amount} {}", named(line, thing)))
-    }
-
-    fn amount(&self, line: Written<'_>, amount: &Amount) -> Option<String> {
-        match amount {
-            Amount::Of(_) => Some(line.amount()?.span.of(&line.block.text).to_owned()),
-            Amount::Expr(expr) => {
-                let value = self.calc.evaluate(expr, line.block).ok()?.quantity()?;
-                let kg = value.convert(quantity::UnitId::KG).ok()?.value;
-                (kg.is_finite() && kg > 0.0).then(|| mass(kg))
-            }
-            _ => {
-                let solved =
-                    |one: &&LineValue| one.place == line.place && one.figure == LineFigure::SolvedAmount;
-                let one = self.lines.iter().find(solved).filter(|one| one.value > 0.0)?;
-                Some(match one.show {
-                    Show::Grams => mass(one.value / 1000.0),
-                    Show::Mass => mass(one.value),
-                    _ => format!("{} mL", number(weighable(one.value, quantity::UnitId::ML))),
-                })
-            }
-        }
     }
 
     fn hot_side(&mut self) {

@@ -2,18 +2,19 @@
 
 use std::collections::HashMap;
 
-use figures::{Missing, Resized, Settings, grows};
-use quantity::{Customary, Quantity, UnitId};
+use figures::{Calc, Missing, Resized, Settings, grows};
+use quantity::{Customary, Places, Quantity, UnitId, format_places};
 use recipe::{Place, Recipe};
 use syntax::Edit;
-use syntax::ast::{ClausePart, Form, Value};
+use syntax::ast::{ClausePart, Expr, ExprKind, Form, Operator, Value, ValueKind};
 use syntax::vocabulary::{BlockKind, ClauseWord, Keyword};
 
 use crate::line::{Number, Placed, Written};
 use crate::weigh::{number, weighable};
 
 /// The edits that bring a recipe to another batch, in litres: gravity, colour, bitterness and ions stay.
-/// Expressions, percentages, doses by the litre and what is solved for follow by themselves.
+/// Percentages, doses by the litre and what is solved for follow by themselves, an expression as far as it
+/// goes by the batch; where it does not, it is multiplied.
 ///
 /// # Errors
 /// Where gravity or volumes cannot be computed, or the mash is shared with another recipe.
@@ -22,6 +23,8 @@ pub fn resize(placed: Placed<'_>, settings: &Settings, litres: f64) -> Result<Ve
     let by_place = factors(placed.recipe, &resized);
     let mut edits = Vec::new();
     let customary = placed.recipe.customary.or(settings.customary);
+    let next = resized.of(placed.recipe);
+    let calcs = (Calc::new(placed.recipe, settings), Calc::new(&next, settings));
     let mut part = 0;
     let mut splits = 0;
     for line in placed.entries() {
@@ -30,7 +33,7 @@ pub fn resize(placed: Placed<'_>, settings: &Settings, litres: f64) -> Result<Ve
             splits += 1;
         }
         let packaged = resized.packaged.get(part).copied().unwrap_or(resized.batch);
-        one_line(line, &resized, customary, by_place.get(&line.place).copied(), packaged, &mut edits);
+        one_line(line, &resized, &calcs, customary, by_place.get(&line.place).copied(), packaged, &mut edits);
     }
     Ok(edits)
 }
@@ -53,6 +56,7 @@ fn factors(recipe: &Recipe, resized: &Resized) -> HashMap<Place, f64> {
 fn one_line(
     line: Written<'_>,
     resized: &Resized,
+    calcs: &(Calc<'_>, Calc<'_>),
     customary: Option<Customary>,
     known: Option<f64>,
     packaged: f64,
@@ -92,10 +96,35 @@ fn one_line(
             }
         }
     }
+    if let Some(amount) = line.amount().or_else(|| line.entry.value())
+        && let ValueKind::Expr(expr) = &amount.kind
+        && let Some(times) = short_of(line, expr, factor, calcs)
+    {
+        let text = expr.span.of(&line.block.text);
+        let times = format_places(times, Places::Significant(4));
+        let sum = matches!(&expr.kind, ExprKind::Binary(_, sign, _) if matches!(sign.node, Operator::Add | Operator::Subtract));
+        let text = if sum { format!("(({text}) * {times})") } else { format!("({text} * {times})") };
+        line.replace(amount.span, &text, edits);
+    }
     for (value, factor) in values {
         line.change_value(value, &|number| scaled(number, factor), edits);
     }
 }
+
+/// What an expression has to be multiplied with to grow by a factor; nothing where it does so by itself, or
+/// gives no amount.
+fn short_of(line: Written<'_>, expr: &Expr, factor: f64, calcs: &(Calc<'_>, Calc<'_>)) -> Option<f64> {
+    let value = |calc: &Calc<'_>| calc.evaluate(expr, line.block).ok()?.quantity();
+    let (before, after) = (value(&calcs.0)?, value(&calcs.1)?);
+    if !grows(before.unit.dimension()) {
+        return None;
+    }
+    let times = before.value * factor / after.value;
+    (times.is_finite() && times > 0.0 && (times - 1.0).abs() > NOTHING).then_some(times)
+}
+
+/// An expression that is short of its factor by less than this follows the batch by itself.
+const NOTHING: f64 = 0.005;
 
 /// The new batch in the unit of the old one; as asked, not rounded to a step.
 fn batch(number: Number<'_>, exact: impl Fn(UnitId) -> UnitId, litres: f64) -> Option<String> {

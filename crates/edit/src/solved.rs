@@ -1,6 +1,6 @@
 //! Amounts that are computed, written in.
 
-use figures::{Calc, LineFigure, ShownUnits};
+use figures::{Calc, Ingredient, ShownUnits};
 use quantity::{Dimension, Quantity, UnitId};
 use recipe::{Amount, Place};
 use syntax::Edit;
@@ -75,18 +75,15 @@ fn computed(value: Quantity, units: ShownUnits) -> Option<String> {
     }
 }
 
-/// The amount that reaches the goal of a line.
-fn solved(calc: &Calc<'_>, place: Place, units: ShownUnits) -> Option<String> {
-    let is_it = |line: &&figures::LineValue| {
-        line.place == place && line.figure == LineFigure::SolvedAmount && line.value > 0.0
+/// The amount of an ingredient that is solved for or computed, as one writes it.
+pub(crate) fn solved(calc: &Calc<'_>, place: Place, units: ShownUnits) -> Option<String> {
+    let found = calc.ingredients().into_iter().find(|(at, ..)| *at == place);
+    let (value, unit) = match found?.2.ok()? {
+        Ingredient::Mass(kg) => (kg, UnitId::KG),
+        Ingredient::Volume(litres) => (litres, UnitId::L),
+        Ingredient::Cells(_) | Ingredient::Count(..) => return None,
     };
-    let lines = calc.lines();
-    let line = lines.iter().find(is_it)?;
-    Some(match line.show {
-        figures::Show::Grams => mass_in(line.value / 1000.0, units),
-        figures::Show::Mass => mass_in(line.value, units),
-        _ => format!("{} mL", number(weighable(line.value, UnitId::ML))),
-    })
+    computed(Quantity::new(value, unit), units)
 }
 
 /// Writes the answer to a question in its place, as prose.

@@ -5,7 +5,7 @@
 //! the ions of mash and sparge liquor, and the mash pH where the recipe doses an acid for it.
 
 use quantity::Dimension;
-use recipe::{Amount, Joins, KettleTime, Recipe, Vessel};
+use recipe::{Amount, Joins, KettleTime, Place, Quant, Recipe, Vessel};
 use syntax::vocabulary::Keyword;
 
 use crate::calc::Calc;
@@ -54,6 +54,8 @@ pub fn resize(recipe: &Recipe, settings: &Settings, litres: f64) -> Result<Resiz
     if !(litres.is_finite() && litres > 0.0) {
         return Err(Missing::because("the new batch is not above zero"));
     }
+    let frozen = freeze(recipe, settings);
+    let recipe = &frozen;
     let before = Calc::new(recipe, settings);
     before.value(FigureId::Og)?;
     let batch = litres / before.value(FigureId::BatchVolume)?;
@@ -255,6 +257,44 @@ impl Resized {
         }
         next
     }
+}
+
+/// The recipe with what its expressions give in their place: an expression may or may not follow the batch.
+fn freeze(recipe: &Recipe, settings: &Settings) -> Recipe {
+    let calc = Calc::new(recipe, settings);
+    let mut frozen = recipe.clone();
+    let fix = |amount: &mut Amount, place: Place| {
+        let Amount::Expr(expr) = &*amount else { return };
+        let block = recipe.blocks.get(usize::from(place.block));
+        let value =
+            block.and_then(|block| calc.evaluate(expr, block).ok()).and_then(quantity::Value::quantity);
+        if let Some(value) = value
+            && let Ok(canonical) = value.canonical()
+        {
+            *amount = Amount::Of(Quant { value: canonical, unit: Some(value.unit), spread: 0.0 });
+        }
+    };
+    for line in &mut frozen.grist {
+        fix(&mut line.amount, line.place);
+    }
+    for line in &mut frozen.additions {
+        fix(&mut line.amount, line.place);
+    }
+    let liquor = &mut frozen.liquor;
+    for volume in
+        [&mut liquor.mash, &mut liquor.sparge, &mut liquor.top_up_kettle, &mut liquor.top_up_fermenter]
+            .into_iter()
+            .flatten()
+    {
+        fix(&mut volume.amount, volume.place);
+    }
+    for line in &mut liquor.additions {
+        fix(&mut line.amount, line.place);
+    }
+    for line in frozen.parts.iter_mut().flat_map(|part| &mut part.ferment.additions) {
+        fix(&mut line.amount, line.place);
+    }
+    frozen
 }
 
 /// An amount that is written becomes so many times as large; what is solved for or computed follows by itself.

@@ -152,7 +152,7 @@ fn a_resized_recipe_is_the_same_beer() {
         let offers = subject.offers("resize");
         assert!(offers.len() >= 2, "{name}");
         let at = offers[0].0;
-        for litres in ["5", "10", "17.3", "23", "40", "100", "1000"] {
+        for litres in ["5", "17.3", "40", "1000"] {
             let Some((_, _, new)) = subject.after(at, "resize", litres) else {
                 // Its own size needs no change.
                 assert_eq!(subject.recipe().batch.as_ref().unwrap().value, litres.parse::<f64>().unwrap());
@@ -164,6 +164,20 @@ fn a_resized_recipe_is_the_same_beer() {
                 "{what}"
             );
             subject.same(&what, &new, BEER, &step);
+            let dry = |recipe: &Recipe| -> f64 {
+                let calc = Calc::new(recipe, subject.settings());
+                let found = calc.ingredients();
+                let hops = recipe.parts.iter().flat_map(|part| &part.ferment.additions);
+                hops.filter_map(|one| found.iter().find(|(place, ..)| *place == one.place))
+                    .filter_map(|(.., amount)| match amount {
+                        Ok(figures::Ingredient::Mass(kg)) => Some(*kg),
+                        _ => None,
+                    })
+                    .sum()
+            };
+            let by_litre = |recipe: &Recipe| dry(recipe) / recipe.batch.as_ref().unwrap().value;
+            let (before, after) = (by_litre(subject.recipe()), by_litre(&new));
+            assert!((before - after).abs() <= before * 0.02, "{what}: dry hops {before} and {after} kg/L");
             // Salts are weighed to a tenth of a gram, liquor to half a per cent.
             let calc = Calc::new(&new, subject.settings());
             let vessels = [Vessel::Mash, Vessel::Sparge].map(|one| calc.vessel_water(one));
@@ -175,7 +189,7 @@ fn a_resized_recipe_is_the_same_beer() {
             done += 1;
         }
     });
-    assert!(done >= 80, "{done}");
+    assert!(done >= 44, "{done}");
 }
 
 #[test]
@@ -332,4 +346,66 @@ fn actions_of_a_menu_that_is_not_asked_for_are_not_looked_for() {
             assert!(found.iter().all(|one| one.kind == ActionKind::Source));
         }
     });
+}
+
+/// A text with a few pieces taken out, doubled or moved, the same for the same seed.
+fn mangled(text: &str, seed: &mut u64) -> String {
+    let mut next = |below: usize| {
+        *seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        usize::try_from(*seed >> 33).unwrap() % below.max(1)
+    };
+    let mut chars: Vec<char> = text.chars().collect();
+    for _ in 0..=next(4) {
+        let from = next(chars.len());
+        let to = (from + next(40)).min(chars.len());
+        let piece: Vec<char> = match next(3) {
+            0 => chars.drain(from..to).collect(),
+            1 => chars[from..to].to_vec(),
+            _ => "0 -1e9 É🌾 \"(% kg to reach ".chars().skip(next(20)).collect(),
+        };
+        let at = next(chars.len());
+        if next(2) == 0 {
+            chars.splice(at..at, piece);
+        }
+    }
+    chars.into_iter().collect()
+}
+
+#[test]
+fn no_text_however_broken_makes_an_action_fail() {
+    let demo = Demo::new();
+    let mut seed = 7;
+    let mut changes = 0;
+    for round in 0..70 {
+        let state = demo.workspace.file(demo.recipes[round % demo.recipes.len()]).unwrap();
+        let text = mangled(&state.text, &mut seed);
+        let (workspace, id) = demo.workspace.with_text(&state.path, &text);
+        let analysis = workspace.analyse(id).unwrap();
+        for (line, _) in text.match_indices('\n').skip(round % 9).step_by(9) {
+            let at = Span::at(u32::try_from(line).unwrap());
+            for one in ide::actions(&workspace, &analysis, at, |_| true) {
+                let now = Some("2026-11-25 23:50");
+                let Some(change) = ide::action_change(&workspace, &analysis, at, one.id, &one.choice, now)
+                else {
+                    continue;
+                };
+                changes += 1;
+                for (file, edits) in &change.edits {
+                    let old = &workspace.file(*file).unwrap().text;
+                    let mut end = 0;
+                    for edit in edits {
+                        assert!(edit.span.start >= end, "{}: {edits:?}", one.id);
+                        assert!(old.get(edit.span.range()).is_some(), "{}: {edit:?}", one.id);
+                        assert!(
+                            !edit.text.contains("NaN") && !edit.text.contains('?'),
+                            "{}: {edit:?}",
+                            one.id
+                        );
+                        end = edit.span.end;
+                    }
+                }
+            }
+        }
+    }
+    assert!(changes > 300, "{changes}");
 }

@@ -187,3 +187,101 @@ fn stamps_are_an_action_of_the_file() {
     assert!(line_after(&client, &text, 0, &action).starts_with("recipe \"Größe 🍺\"  #= og 1.0"));
     assert_eq!(client.end(), 0);
 }
+
+/// A text with the edits of an action, columns counted in bytes.
+fn applied(text: &str, action: &Value) -> String {
+    let starts: Vec<usize> =
+        core::iter::once(0).chain(text.match_indices('\n').map(|(at, _)| at + 1)).collect();
+    let number = |value: &Value| usize::try_from(value.as_u64().unwrap()).unwrap();
+    let offset = |at: &Value| starts[number(&at["line"])] + number(&at["character"]);
+    let mut edits: Vec<(usize, usize, &str)> = action["edit"]["documentChanges"][0]["edits"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|edit| {
+            let range = &edit["range"];
+            (offset(&range["start"]), offset(&range["end"]), edit["newText"].as_str().unwrap())
+        })
+        .collect();
+    edits.sort_unstable();
+    let mut out = text.to_owned();
+    for (start, end, new) in edits.into_iter().rev() {
+        out.replace_range(start..end, new);
+    }
+    out
+}
+
+/// Faults with a fix on lines that hold what three ways of counting count differently.
+const FAULTY: &str = "recipe \"Größe 🍺\"\n  batch     20 L\n  tag       no-sprage\ngrist  # für 🌾\n  \"Größe 🌾\" 4,5 kg\n3.5 kg    pale ale malt  # für 🌾\n  1,250 kg  Maris Oter malt\nliquor\n  mash      12 l\n  sparge    18 L at 76\nboil 60 min\n  20 g      Golding [5 %] at 60 mins  # 🌾\n\nmalt “Größe 🌾”\n  extract             81 %\n";
+
+fn ask_again(client: &mut Client, version: i64, text: &str) -> Vec<Value> {
+    client.change(URI, version, json!([{"text": text}]));
+    client.diagnostics(URI, version)
+}
+
+#[test]
+fn every_fix_of_a_diagnostic_is_offered_with_it_and_mends_it() {
+    let mut client = client("utf-8", true, &[]);
+    client.open(URI, FAULTY);
+    let found = client.diagnostics(URI, 1);
+    let mut version = 1;
+    let mut tried = 0;
+    for diagnostic in found.iter().filter(|one| !one["data"].is_null()) {
+        let params = json!({
+            "textDocument": {"uri": URI},
+            "range": diagnostic["range"],
+            "context": {"diagnostics": [diagnostic], "only": ["quickfix"]},
+        });
+        let actions = client.request("textDocument/codeAction", params);
+        for title in diagnostic["data"]["fixes"].as_array().unwrap() {
+            let title = title.as_str().unwrap();
+            let is_it = |one: &&Value| {
+                one["title"].as_str().unwrap().to_lowercase() == title.to_lowercase()
+                    && &one["diagnostics"][0] == diagnostic
+            };
+            let Some(action) = actions.as_array().unwrap().iter().find(is_it) else {
+                panic!("{title} is not offered with {diagnostic}: {actions}");
+            };
+            let text = applied(FAULTY, action);
+            assert_ne!(text, FAULTY, "{title}");
+            version += 1;
+            let after = ask_again(&mut client, version, &text);
+            let same =
+                |one: &&Value| one["code"] == diagnostic["code"] && one["message"] == diagnostic["message"];
+            assert!(!after.iter().any(|one| same(&one)), "{title} leaves {after:?}\n{text}");
+            version += 1;
+            ask_again(&mut client, version, FAULTY);
+            tried += 1;
+        }
+    }
+    assert!(tried >= 8, "{tried} of {found:#?}");
+    assert_eq!(client.end(), 0);
+}
+
+#[test]
+fn fix_all_applies_the_safe_fixes_and_nothing_else() {
+    let mut client = client("utf-8", true, &[]);
+    client.open(URI, FAULTY);
+    client.diagnostics(URI, 1);
+    let mut text = FAULTY.to_owned();
+    let mut rounds = 0;
+    for version in 2.. {
+        let params = json!({
+            "textDocument": {"uri": URI},
+            "range": {"start": {"line": 0, "character": 0}, "end": {"line": 0, "character": 0}},
+            "context": {"diagnostics": [], "only": ["source.fixAll"]},
+        });
+        let actions = client.request("textDocument/codeAction", params);
+        let Some(action) = actions.as_array().unwrap().first() else { break };
+        assert_eq!(action["kind"], "source.fixAll");
+        text = applied(&text, action);
+        ask_again(&mut client, version, &text);
+        rounds += 1;
+        assert!(rounds < 5, "fixes bring fixes");
+    }
+    assert!(rounds > 0);
+    // What is only proposed stays for the brewer to choose.
+    assert!(text.contains("1,250 kg"), "{text}");
+    assert!(text.contains("\n  3.5 kg    pale ale malt  # für 🌾\n"), "{text}");
+    assert_eq!(client.end(), 0);
+}

@@ -127,6 +127,42 @@ brewhouse kettle-20
     }
 
     #[test]
+    fn expressions_follow_the_batch_or_are_multiplied() {
+        let text = "\
+let hops = 40 g
+
+recipe \"Größe\"
+  $0batch     20 L
+  brewhouse lossless
+
+grist
+  (0.2 kg/L * batch) pale ale malt
+  (1 kg + 200 g) wheat malt
+
+boil 60 min
+  (hops / 2) Golding [5 %] at 60 min  # é
+
+ferment
+  (hops) Golding on day 3 for 2 d
+
+brewhouse lossless
+  evaporation         10 %/h
+  hop absorption      0 L/kg
+";
+        check(
+            text,
+            "resize",
+            "10",
+            &[
+                "  batch     10 L",
+                "  ((1 kg + 200 g) * 0.5) wheat malt",
+                "  (hops / 2 * 0.5) Golding [5 %] at 60 min  # é",
+                "  (hops * 0.5) Golding on day 3 for 2 d",
+            ],
+        );
+    }
+
+    #[test]
     fn sizes_that_are_offered() {
         let other = "recipe \"b\"\n  batch     46 L\n\nrecipe \"c\"\n  batch     46 L\n\nrecipe \"d\"\n  batch     10 L\n\nrecipe \"e\"\n  batch     30 L\n";
         let fixture = Fixture::with(BEER, &[("/r/b.gyle", other)]);
