@@ -33,6 +33,12 @@ impl Bench {
         all
     }
 
+    /// The only recipe.
+    pub(crate) fn recipe(&self) -> Arc<recipe::Recipe> {
+        let mut all = self.workspace.files().filter_map(|state| self.workspace.recipe(state.id, 0));
+        all.next().unwrap()
+    }
+
     /// The text of a finding's file.
     pub(crate) fn text_of(&self, finding: &Finding) -> String {
         self.workspace.file(finding.file).map(|state| state.text.to_string()).unwrap_or_default()

@@ -10,3 +10,4 @@ mod facts;
 mod fixes;
 mod fixtures;
 mod limits;
+mod styles;

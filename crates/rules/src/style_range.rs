@@ -55,6 +55,17 @@ impl StyleRange {
         let (low, high) = (shown(quant, first), shown(quant, second));
         Some(Self { low, high, open: figure == FigureId::Colour && high >= BLACK })
     }
+
+    /// The grade of a value against the range; nothing inside it. `near` is the share of its width that still
+    /// counts as near, `spread` one standard deviation of the value.
+    #[must_use]
+    pub fn grade(self, value: f64, spread: impl FnOnce() -> f64, near: f64) -> Option<Grade> {
+        let near = near * (self.high - self.low);
+        let top = if self.open { f64::INFINITY } else { self.high };
+        let bands =
+            [((self.low, top), Severity::Hint), ((self.low - near, top + near), Severity::Warning)];
+        Grade::outside(value, spread, &bands)
+    }
 }
 
 /// A figure outside the range of its style.
@@ -76,12 +87,9 @@ type Judged = (f64, (f64, f64), Option<Grade>);
 
 /// Judges a figure by the range that the style states in the field `key`; nothing where either is missing.
 fn judge(cx: &RecipeCx, figure: FigureId, key: Keyword) -> Option<Judged> {
-    let StyleRange { low, high, open } = StyleRange::of(cx.recipe.style.as_ref()?, figure, key)?;
+    let range = StyleRange::of(cx.recipe.style.as_ref()?, figure, key)?;
     let value = cx.figure(figure)?;
-    let near = cx.limit(&NEAR) * (high - low);
-    let top = if open { f64::INFINITY } else { high };
-    let bands = [((low, top), Severity::Hint), ((low - near, top + near), Severity::Warning)];
-    Some((value, (low, high), Grade::outside(value, || cx.spread(figure), &bands)))
+    Some((value, (range.low, range.high), range.grade(value, || cx.spread(figure), cx.limit(&NEAR))))
 }
 
 /// The grade of a figure against its style: nothing where it cannot be compared, `None` within where it fits.
