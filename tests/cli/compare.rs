@@ -7,6 +7,19 @@ use super::{Folder, demo, kept, said};
 impl Folder {
     /// Runs git on the folder, with nothing of the user's settings.
     pub(super) fn git(&self, args: &[&str]) {
+        let _ = self.git_says(args);
+    }
+
+    /// The lines that differ, without what git says of the files.
+    pub(super) fn diff(&self, args: &[&str]) -> String {
+        let text = self.git_says(&[&["diff", "--unified=0"], args].concat());
+        let lines = text.lines().filter(|line| {
+            line.starts_with(['+', '-']) && !line.starts_with("+++") && !line.starts_with("---")
+        });
+        lines.map(|line| format!("{line}\n")).collect()
+    }
+
+    fn git_says(&self, args: &[&str]) -> String {
         let done = Command::new("git")
             .args(args)
             .current_dir(&self.0)
@@ -21,6 +34,7 @@ impl Folder {
             .output()
             .unwrap();
         assert!(done.status.success(), "git {args:?}: {done:?}");
+        String::from_utf8(done.stdout).unwrap()
     }
 
     pub(super) fn commit(&self, message: &str) {

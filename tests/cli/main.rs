@@ -11,6 +11,7 @@ mod faulty;
 mod house;
 mod reports;
 mod stamp;
+mod story;
 mod watch;
 mod why;
 

@@ -161,6 +161,9 @@ pub(crate) struct CheckArgs {
     /// Show how often each rule spoke, in place of the findings (human, json)
     #[arg(long)]
     pub(crate) statistics: bool,
+    /// Check only what changed since the work at hand left this revision, and what depends on it
+    #[arg(long, value_name = "REVISION")]
+    pub(crate) since: Option<String>,
     /// Leave out the findings that this file lists
     #[arg(long, value_name = "FILE")]
     pub(crate) baseline: Option<PathBuf>,

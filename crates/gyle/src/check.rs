@@ -7,13 +7,13 @@ use std::sync::Arc;
 
 use rayon::prelude::*;
 use recipe::{DefPlace, FileId};
-use rules::{Finding, Group};
+use rules::{Finding, Group, Level};
 use workspace::{Config, Disk, Loaded, Workspace};
 
 use crate::args::{CheckArgs, Report, ReportFormat};
 use crate::output::{Output, complain};
 use crate::render::{self, Shown};
-use crate::{baseline, settings, watch};
+use crate::{baseline, settings, since, watch};
 
 /// Findings of a whole run, with what they refer to.
 pub(crate) struct Checked {
@@ -205,8 +205,17 @@ fn once(args: &CheckArgs, output: &mut Output) -> u8 {
     if !sound_configs(&workspace, &loaded.files, &here) {
         return 2;
     }
-    let files: Vec<(FileId, String)> = loaded
-        .files
+    let mut asked = loaded.files.clone();
+    if let Some(revision) = &args.since {
+        match since::changed(&workspace, revision, &here) {
+            Ok(changed) => asked.retain(|id| changed.contains(id)),
+            Err(text) => {
+                complain(&text);
+                return 2;
+            }
+        }
+    }
+    let files: Vec<(FileId, String)> = asked
         .iter()
         .filter_map(|id| Some((*id, Workspace::shown_path(&workspace.file(*id)?.path, &here))))
         .collect();
@@ -217,13 +226,15 @@ fn once(args: &CheckArgs, output: &mut Output) -> u8 {
         return if whole { 0 } else { 2 };
     }
     if args.fix {
-        whole &= fix(&mut workspace, &loaded.files, &choice);
+        whole &= fix(&mut workspace, &asked, &choice);
     }
     let mut findings = Vec::new();
     let mut used = HashSet::new();
+    // Which definitions nobody names is seen over all files alone.
+    let all = asked.len() == loaded.files.len() || wants_used(&workspace);
+    let looked_at = if all { &loaded.files } else { &asked };
     // Each file is seen once, so that nothing of it need be kept but what it says and names.
-    let looks: Vec<(Vec<Finding>, Vec<DefPlace>)> = loaded
-        .files
+    let looks: Vec<(Vec<Finding>, Vec<DefPlace>)> = looked_at
         .par_iter()
         .filter_map(|id| {
             let analysis = workspace.analyse_in_passing(*id)?;
@@ -240,6 +251,10 @@ fn once(args: &CheckArgs, output: &mut Output) -> u8 {
     let folders: Vec<PathBuf> = args.paths.iter().map(|path| absolute(path)).collect();
     findings.extend(workspace.check_repositories_naming(&folders, &used));
     findings.retain(|finding| choice.takes(finding.rule, finding.group));
+    if args.since.is_some() {
+        let asked: HashSet<FileId> = asked.iter().copied().collect();
+        findings.retain(|finding| asked.contains(&finding.file));
+    }
     let order = |id: FileId| workspace.file(id).map(|state| state.path.clone());
     findings.sort_by_cached_key(|finding| {
         (order(finding.file), finding.span.start, finding.rule, finding.span.end)
@@ -247,9 +262,11 @@ fn once(args: &CheckArgs, output: &mut Output) -> u8 {
     let findings = render::shown(&workspace, findings, &here);
     let mut checked = Checked { findings, files, notes: loaded.notes(&here).collect(), whole };
     let covers = |entry: &baseline::Entry, path: &Path| {
-        let checked = workspace.file_at(path).is_some_and(|id| loaded.files.contains(&id));
+        let checked = workspace.file_at(path).is_some_and(|id| asked.contains(&id));
         let chosen = rules::find(&entry.rule).is_none_or(|rule| choice.takes(rule.id, rule.group));
-        let gone = || folders.iter().any(|folder| path.starts_with(folder)) && !path.exists();
+        let gone = || {
+            args.since.is_none() && folders.iter().any(|folder| path.starts_with(folder)) && !path.exists()
+        };
         chosen && (checked || gone())
     };
     if let Some(path) = &args.write_baseline {
@@ -283,6 +300,12 @@ fn once(args: &CheckArgs, output: &mut Output) -> u8 {
         }
     }
     if !checked.whole { 2 } else { u8::from(failed) }
+}
+
+/// Whether some house asks for definitions that nobody names.
+fn wants_used(workspace: &Workspace) -> bool {
+    let Some(rule) = rules::find("unused-definition") else { return false };
+    workspace.files().any(|state| state.config.rules.levels.of(rule) != Level::Off)
 }
 
 /// The reports asked for; one for people where none is.

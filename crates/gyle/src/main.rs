@@ -18,6 +18,7 @@ mod output;
 mod render;
 mod revision;
 mod settings;
+mod since;
 mod stamp;
 mod watch;
 mod why;

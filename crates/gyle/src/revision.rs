@@ -17,6 +17,8 @@ pub(crate) struct Tree {
     pub(crate) texts: Memory,
     /// Paths of the recipes and logs, absolute.
     pub(crate) files: Vec<PathBuf>,
+    /// Paths of the settings, absolute.
+    pub(crate) configs: Vec<PathBuf>,
     /// What was left out, one sentence each.
     pub(crate) notes: Vec<String>,
 }
@@ -41,6 +43,18 @@ impl Repository {
         self.git.rev_parse_single(revision).is_ok()
     }
 
+    /// Where the work at hand left a revision: the last commit both share; the revision itself where they
+    /// share none that is known here, as in a shallow copy.
+    ///
+    /// # Errors
+    /// When there is no such revision: what to say.
+    pub(crate) fn left(&self, revision: &str) -> Result<String, String> {
+        let of = |name: &str| self.git.rev_parse_single(name).map(|id| id.detach());
+        let id = of(revision).map_err(|_| format!("there is no revision `{revision}` here"))?;
+        let base = of("HEAD").ok().and_then(|head| self.git.merge_base(id, head).ok()?);
+        Ok(base.map_or_else(|| revision.to_owned(), |base| base.detach().to_string()))
+    }
+
     /// The texts of a revision that count for recipes.
     ///
     /// # Errors
@@ -57,7 +71,7 @@ impl Repository {
         let entries = tree.traverse().breadthfirst.files().map_err(|error| unreadable(&error.to_string()))?;
         // The repository ends where git's folder stands.
         let mut texts: Vec<(PathBuf, String)> = vec![(self.root.join(".git/HEAD"), String::new())];
-        let (mut files, mut notes) = (Vec::new(), Vec::new());
+        let (mut files, mut configs, mut notes) = (Vec::new(), Vec::new(), Vec::new());
         for entry in entries.into_iter().filter(|entry| entry.mode.is_blob()) {
             let Ok(relative) = entry.filepath.to_path() else { continue };
             let is_config = relative.file_name().is_some_and(|name| name == "gyle.toml");
@@ -82,11 +96,9 @@ impl Repository {
                 continue;
             };
             let path = self.root.join(relative);
-            if !is_config {
-                files.push(path.clone());
-            }
+            if is_config { &mut configs } else { &mut files }.push(path.clone());
             texts.push((path, text));
         }
-        Ok(Tree { texts: Memory::new(texts), files, notes })
+        Ok(Tree { texts: Memory::new(texts), files, configs, notes })
     }
 }

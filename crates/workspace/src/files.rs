@@ -640,6 +640,48 @@ impl Workspace {
             .collect()
     }
 
+    /// The files of which something else may be found when these change: those that use them, logs and recipes
+    /// that name a recipe in them, and so on; these included.
+    #[must_use]
+    pub fn touched_by(&self, changed: &HashSet<FileId>) -> HashSet<FileId> {
+        let mut touched: HashSet<FileId> = changed.clone();
+        touched.extend(
+            self.files
+                .iter()
+                .filter(|state| self.scope_files(state.id).iter().any(|file| changed.contains(file)))
+                .map(|state| state.id),
+        );
+        loop {
+            let names: HashSet<String> = touched
+                .iter()
+                .filter_map(|id| self.file(*id))
+                .flat_map(|state| state.units.recipes.iter().map(|unit| catalogue::fold(&unit.name)))
+                .collect();
+            let logs: HashSet<&str> = touched
+                .iter()
+                .filter_map(|id| self.file(*id))
+                .flat_map(|state| state.units.logs.iter().map(|log| &*log.id))
+                .collect();
+            let named = |state: &FileState| {
+                state.units.logs.iter().any(|log| names.contains(&catalogue::fold(&log.recipe_name)))
+                    || state.units.tastings.iter().any(|(id, _)| logs.contains(&**id))
+                    || state.tree.blocks.iter().any(|placed| {
+                        mashes_taken(&placed.block).any(|name| names.contains(&catalogue::fold(name)))
+                    })
+            };
+            let more: Vec<FileId> = self
+                .files
+                .iter()
+                .filter(|state| !touched.contains(&state.id) && named(state))
+                .map(|state| state.id)
+                .collect();
+            if more.is_empty() {
+                return touched;
+            }
+            touched.extend(more);
+        }
+    }
+
     /// Builds anew what was built with the definitions of these files, or without them.
     fn drop_dependents(&mut self, of: core::ops::Range<usize>) {
         let among = |id: &FileId| matches!(id, FileId::Workspace(at) if of.contains(&(*at as usize)));
@@ -880,6 +922,20 @@ fn takes_mash(block: &syntax::ast::Block) -> bool {
     block.entries().any(|(_, entry)| {
         entry.keyword.is_some_and(|keyword| keyword.node == syntax::vocabulary::Keyword::From)
     })
+}
+
+/// The recipes whose mash a block takes, as written.
+fn mashes_taken(block: &syntax::ast::Block) -> impl Iterator<Item = &str> {
+    block
+        .entries()
+        .filter(|(_, entry)| {
+            entry.keyword.is_some_and(|keyword| keyword.node == syntax::vocabulary::Keyword::From)
+        })
+        .flat_map(|(_, entry)| entry.values())
+        .filter_map(|value| match value.kind {
+            syntax::ast::ValueKind::Str(span) => Some(block.slice(span)),
+            _ => None,
+        })
 }
 
 /// A path written in a file, relative to that file.
