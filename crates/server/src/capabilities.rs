@@ -1,6 +1,5 @@
 //! What the client can do, and what the server says it can.
 
-use serde_json::Value;
 use syntax::Encoding;
 use tower_lsp::lsp_types::{
     ClientCapabilities, CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CompletionOptions,
@@ -25,6 +24,7 @@ pub(crate) fn client(capabilities: &ClientCapabilities) -> Client {
     Client {
         encoding: encoding(capabilities),
         pulls: document.is_some_and(|document| document.diagnostic.is_some()),
+        describes: published.and_then(|published| published.code_description_support).unwrap_or(false),
         related: published.and_then(|published| published.related_information).unwrap_or(false),
         progress: window.and_then(|window| window.work_done_progress).unwrap_or(false),
         watches: workspace
@@ -35,7 +35,10 @@ pub(crate) fn client(capabilities: &ClientCapabilities) -> Client {
             .and_then(|workspace| workspace.inlay_hint.as_ref())
             .and_then(|hints| hints.refresh_support)
             .unwrap_or(false),
-        refreshes_diagnostics: refreshes_diagnostics(capabilities),
+        refreshes_diagnostics: workspace
+            .and_then(|workspace| workspace.diagnostic.as_ref())
+            .and_then(|diagnostic| diagnostic.refresh_support)
+            .unwrap_or(false),
         snippets: document
             .and_then(|document| document.completion.as_ref())
             .and_then(|completion| completion.completion_item.as_ref())
@@ -69,14 +72,6 @@ pub(crate) fn client(capabilities: &ClientCapabilities) -> Client {
             .and_then(|edit| edit.document_changes)
             .unwrap_or(false),
     }
-}
-
-/// The name of this capability differs between the specification (`diagnostics`) and the types at hand.
-fn refreshes_diagnostics(capabilities: &ClientCapabilities) -> bool {
-    let value = serde_json::to_value(capabilities).unwrap_or(Value::Null);
-    ["diagnostics", "diagnostic"].iter().any(|name| {
-        value.pointer(&format!("/workspace/{name}/refreshSupport")).and_then(Value::as_bool).unwrap_or(false)
-    })
 }
 
 /// The first of the client's own order that is known, else the UTF-16 that every client knows.

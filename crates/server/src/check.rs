@@ -85,9 +85,17 @@ impl Checker {
 
     /// Tells the client to ask again for what it shows.
     pub(crate) fn refresh(&self, can: &Client) {
+        self.ask_again(can.refreshes_hints, can.pulls && can.refreshes_diagnostics);
+    }
+
+    /// Tells a client that pulls to ask again for what is wrong.
+    pub(crate) fn refresh_diagnostics(&self) {
+        self.ask_again(false, true);
+    }
+
+    fn ask_again(&self, hints: bool, diagnostics: bool) {
         let Some(runtime) = &self.runtime else { return };
         let client = self.client.clone();
-        let (hints, diagnostics) = (can.refreshes_hints, can.pulls && can.refreshes_diagnostics);
         runtime.spawn(async move {
             let ask = async {
                 if hints {
@@ -279,7 +287,7 @@ impl Worker {
     }
 }
 
-fn progress_method() -> &'static str {
+pub(crate) fn progress_method() -> &'static str {
     use tower_lsp::lsp_types::notification::Notification;
     Progress::METHOD
 }
@@ -305,4 +313,9 @@ pub(crate) fn found(snapshot: &Snapshot, id: FileId) -> Vec<(Group, Diagnostic)>
         Some(vec![(Group::Repository, diagnostic)])
     })
     .unwrap_or_default()
+}
+
+/// What the client may name to be told that nothing has changed; nothing where findings hang on other files.
+pub(crate) fn result_id(state: &FileState) -> Option<String> {
+    state.stands_alone().then(|| format!("{:x}", state.stamp))
 }

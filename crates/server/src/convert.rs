@@ -4,11 +4,12 @@ use rules::{Finding, Severity};
 use serde_json::json;
 use syntax::{Edit, LineCol, Span};
 use tower_lsp::lsp_types::{
-    Diagnostic, DiagnosticRelatedInformation, DiagnosticSeverity, DiagnosticTag, NumberOrString, Position,
-    Range, TextEdit,
+    CodeDescription, Diagnostic, DiagnosticRelatedInformation, DiagnosticSeverity, DiagnosticTag,
+    NumberOrString, Position, Range, TextEdit,
 };
+use workspace::ConfigError;
 
-use crate::snapshot::{Snapshot, Text};
+use crate::snapshot::{Snapshot, Text, rule_uri};
 
 impl Text {
     /// A byte as a position.
@@ -45,6 +46,9 @@ pub(crate) fn diagnostics(snapshot: &Snapshot, text: &Text, findings: &[Finding]
     findings.iter().map(|finding| diagnostic(snapshot, text, finding)).collect()
 }
 
+/// Rules whose findings are of what may go.
+const UNNECESSARY: [&str; 2] = ["stale-allowance", "unused-definition"];
+
 fn diagnostic(snapshot: &Snapshot, text: &Text, finding: &Finding) -> Diagnostic {
     let related = snapshot.client.related.then(|| {
         finding
@@ -57,7 +61,7 @@ fn diagnostic(snapshot: &Snapshot, text: &Text, finding: &Finding) -> Diagnostic
             })
             .collect::<Vec<_>>()
     });
-    let unnecessary = matches!(finding.rule, "unused-definition" | "unused-allow");
+    let unnecessary = UNNECESSARY.contains(&finding.rule);
     Diagnostic {
         range: text.range(finding.span),
         severity: Some(match finding.severity {
@@ -66,7 +70,11 @@ fn diagnostic(snapshot: &Snapshot, text: &Text, finding: &Finding) -> Diagnostic
             Severity::Hint => DiagnosticSeverity::HINT,
         }),
         code: Some(NumberOrString::String(finding.rule.to_owned())),
-        code_description: None,
+        code_description: snapshot
+            .client
+            .describes
+            .then(|| rule_uri(finding.rule).map(|href| CodeDescription { href }))
+            .flatten(),
         source: Some("gyle".to_owned()),
         message: if finding.help.is_empty() {
             finding.message.clone()
@@ -77,5 +85,30 @@ fn diagnostic(snapshot: &Snapshot, text: &Text, finding: &Finding) -> Diagnostic
         tags: unnecessary.then(|| vec![DiagnosticTag::UNNECESSARY]),
         data: (!finding.fixes.is_empty())
             .then(|| json!({"fixes": finding.fixes.iter().map(|fix| &fix.title).collect::<Vec<_>>()})),
+    }
+}
+
+/// What is wrong with a `gyle.toml`, as diagnostics of that file.
+pub(crate) fn config_diagnostics(errors: &[ConfigError], text: &Text) -> Vec<Diagnostic> {
+    let offset = |at: usize| u32::try_from(at).unwrap_or(u32::MAX);
+    let made = errors.iter().map(|error| Diagnostic {
+        range: text.range(Span::new(offset(error.span.start), offset(error.span.end))),
+        severity: Some(DiagnosticSeverity::ERROR),
+        source: Some("gyle".to_owned()),
+        message: format!("{}\n{}", error.message, error.help),
+        ..Diagnostic::default()
+    });
+    made.collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn rules_of_what_may_go_exist() {
+        for id in UNNECESSARY {
+            assert!(rules::find(id).is_some(), "{id}");
+        }
     }
 }

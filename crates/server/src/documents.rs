@@ -14,11 +14,12 @@ use serde::Serialize;
 use syntax::Encoding;
 use tokio::sync::oneshot;
 use tower_lsp::lsp_types::{Diagnostic, Position, TextDocumentContentChangeEvent, Url};
-use workspace::{FileState, Source, Workspace};
+use workspace::{ConfigError, FileState, Source, Workspace};
 
 use crate::check::{Checker, Job};
+use crate::convert;
 use crate::settings::Settings;
-use crate::snapshot::{Client, Open, Snapshot, path_of};
+use crate::snapshot::{Client, Open, Shown, Snapshot, Text, path_of};
 use crate::transport::Outgoing;
 
 /// A line being typed is called wrong only after this rest.
@@ -50,6 +51,15 @@ pub(crate) enum Message {
     Found(Vec<PathBuf>),
     /// A file was checked.
     Checked(Checked),
+    /// What was answered to a client that asked for the diagnostics of a document.
+    Pulled {
+        uri: Url,
+        version: i32,
+        /// What it was told of.
+        shown: Shown,
+        /// Something was held back for the line being typed.
+        held: bool,
+    },
     /// Files other than the one being edited have to be asked for again.
     Moved,
     /// The session is over.
@@ -78,8 +88,10 @@ struct Document {
     typing: Option<(u32, Instant)>,
     /// What was held back for the line being typed.
     held: Option<Vec<(Group, Diagnostic)>>,
+    /// Something was held back from a client that asks for itself.
+    pull_again: bool,
     /// Rule and line of what was shown last.
-    shown: Vec<(u32, Option<String>)>,
+    shown: Shown,
 }
 
 /// Starts the thread; messages go into what it returns.
@@ -103,6 +115,8 @@ pub(crate) fn start(
             unchecked: false,
             waiting: Vec::new(),
             published: HashMap::new(),
+            published_configs: HashMap::new(),
+            configs_moved: false,
             itself,
             outgoing,
             checker,
@@ -128,6 +142,10 @@ struct Documents {
     waiting: Vec<PathBuf>,
     /// Files that are not open and have diagnostics in the client.
     published: HashMap<FileId, Url>,
+    /// What is shown of each `gyle.toml`.
+    published_configs: HashMap<PathBuf, Vec<ConfigError>>,
+    /// A `gyle.toml` may have come or changed since.
+    configs_moved: bool,
     itself: Sender<Message>,
     outgoing: Outgoing,
     checker: Checker,
@@ -150,6 +168,10 @@ impl Documents {
                     // All that has come is taken in: now it is checked.
                     if self.unchecked && self.ready {
                         self.unchecked = false;
+                        if self.configs_moved && self.waiting.is_empty() {
+                            self.configs_moved = false;
+                            self.publish_configs();
+                        }
                         let snapshot = self.snapshot();
                         self.checker.check(Job { snapshot, loading: !self.waiting.is_empty() });
                     }
@@ -201,9 +223,11 @@ impl Documents {
                     dirty: true,
                     typing: None,
                     held: None,
-                    shown: Vec::new(),
+                    pull_again: false,
+                    shown: Shown::default(),
                 };
                 self.open.insert(path, document);
+                self.configs_moved = true;
                 self.changed();
             }
             Message::Change { uri, version, changes } => self.change(&uri, version, &changes),
@@ -242,6 +266,14 @@ impl Documents {
                 self.waiting.extend(paths.into_iter().rev());
                 self.unchecked = true;
             }
+            Message::Pulled { uri, version, shown, held } => {
+                if let Some(document) = self.open.get_mut(&path_of(&uri))
+                    && document.version == version
+                {
+                    document.shown = shown;
+                    document.pull_again = held;
+                }
+            }
             Message::Checked(checked) => self.publish(checked),
             Message::Moved => self.checker.refresh(&self.client),
             Message::Stop => {}
@@ -269,6 +301,7 @@ impl Documents {
         paths.retain(|path| self.workspace.file_at(path).is_none() && !self.open.contains_key(path));
         if !paths.is_empty() {
             self.workspace.load(&paths);
+            self.configs_moved = true;
             self.changed();
         }
         self.unchecked = true;
@@ -285,6 +318,7 @@ impl Documents {
         document.version = version;
         document.dirty = true;
         document.held = None;
+        document.pull_again = false;
         document.typing = None;
         for change in changes {
             match change.range {
@@ -351,6 +385,7 @@ impl Documents {
         }
         if configs {
             self.workspace.reload_configs();
+            self.configs_moved = true;
         }
         // A file that comes or goes may be what another names.
         self.checker.forget();
@@ -378,7 +413,9 @@ impl Documents {
                 self.workspace.load_text(path, &document.rope.to_string());
             }
             if let Some(id) = self.workspace.file_at(path) {
-                open.insert(id, Open { uri: document.uri.clone(), version: document.version });
+                let typing = document.typing.map(|(line, _)| line);
+                let (uri, shown) = (document.uri.clone(), Arc::clone(&document.shown));
+                open.insert(id, Open { uri, version: document.version, typing, shown });
             }
         }
         self.workspace.rest(|id| open.contains_key(&id));
@@ -405,17 +442,9 @@ impl Documents {
                 }
                 document.held = None;
                 let line = document.typing.map(|(line, _)| line);
-                let shown = &document.shown;
-                let hold = |(group, diagnostic): &(Group, Diagnostic)| {
-                    let at = diagnostic.range.start.line;
-                    matches!(group, Group::Syntax | Group::Units | Group::Names)
-                        && line == Some(at)
-                        && !shown.contains(&(at, code_of(diagnostic)))
-                };
-                let kept: Vec<&Diagnostic> =
-                    checked.diagnostics.iter().filter(|one| !hold(one)).map(|(_, d)| d).collect();
+                let kept: Vec<&Diagnostic> = shown_while_typing(&checked.diagnostics, line, &document.shown);
                 let all = kept.len() == checked.diagnostics.len();
-                let now: Vec<_> = kept.iter().map(|d| (d.range.start.line, code_of(d))).collect();
+                let now = what_is_shown(kept.iter().copied());
                 self.outgoing.notify(
                     "textDocument/publishDiagnostics",
                     &Publish { uri: &document.uri, version: Some(version), diagnostics: kept },
@@ -446,6 +475,45 @@ impl Documents {
         }
     }
 
+    /// Shows what is wrong with every `gyle.toml` in force. A client that pulls is told when it asks.
+    fn publish_configs(&mut self) {
+        // Unsaved texts come in with a snapshot.
+        let snapshot = self.snapshot();
+        if self.client.pulls {
+            return;
+        }
+        let mut now: HashMap<PathBuf, Vec<ConfigError>> = HashMap::new();
+        for config in snapshot.configs() {
+            if let Some(path) = &config.path
+                && !config.errors.is_empty()
+            {
+                now.insert(path.clone(), config.errors.clone());
+            }
+        }
+        let gone: Vec<PathBuf> =
+            self.published_configs.keys().filter(|path| !now.contains_key(*path)).cloned().collect();
+        for path in gone {
+            self.published_configs.remove(&path);
+            self.publish_config(&path, &[]);
+        }
+        for (path, errors) in now {
+            if self.published_configs.get(&path) != Some(&errors) {
+                self.publish_config(&path, &errors);
+                self.published_configs.insert(path, errors);
+            }
+        }
+    }
+
+    fn publish_config(&self, path: &std::path::Path, errors: &[ConfigError]) {
+        let Ok(uri) = Url::from_file_path(path) else { return };
+        let text = self.source.read(path).unwrap_or_default();
+        let made = convert::config_diagnostics(errors, &Text::new(text.into(), self.client.encoding));
+        self.outgoing.notify(
+            "textDocument/publishDiagnostics",
+            &Publish { uri: &uri, version: None, diagnostics: made.iter().collect() },
+        );
+    }
+
     /// Takes back what is shown for a file that is not open.
     fn clear(&mut self, id: FileId) {
         if let Some(uri) = self.published.remove(&id)
@@ -461,7 +529,7 @@ impl Documents {
         let now = Instant::now();
         self.open
             .values()
-            .filter(|document| document.held.is_some())
+            .filter(|document| document.held.is_some() || document.pull_again)
             .filter_map(|document| document.typing)
             .map(|(_, since)| (since + IDLE).saturating_duration_since(now))
             .min()
@@ -470,20 +538,51 @@ impl Documents {
     /// Shows what was held back for lines that have rested.
     fn release(&mut self) {
         let now = Instant::now();
+        let mut pull_again = false;
         for document in self.open.values_mut() {
+            if document.pull_again && document.typing.is_none_or(|(_, since)| now >= since + IDLE) {
+                document.pull_again = false;
+                document.typing = None;
+                pull_again = true;
+            }
             if document.typing.is_some_and(|(_, since)| now >= since + IDLE)
                 && let Some(held) = document.held.take()
             {
                 document.typing = None;
                 let all: Vec<&Diagnostic> = held.iter().map(|(_, d)| d).collect();
-                document.shown = all.iter().map(|d| (d.range.start.line, code_of(d))).collect();
+                document.shown = what_is_shown(all.iter().copied());
                 self.outgoing.notify(
                     "textDocument/publishDiagnostics",
                     &Publish { uri: &document.uri, version: Some(document.version), diagnostics: all },
                 );
             }
         }
+        if pull_again {
+            // The next snapshot knows that the line has rested.
+            self.current = None;
+            self.checker.refresh_diagnostics();
+        }
     }
+}
+
+/// What is shown of what was found while a line is typed: a mistake that is new on that line waits.
+pub(crate) fn shown_while_typing<'d>(
+    found: &'d [(Group, Diagnostic)],
+    line: Option<u32>,
+    shown: &Shown,
+) -> Vec<&'d Diagnostic> {
+    let hold = |(group, diagnostic): &(Group, Diagnostic)| {
+        let at = diagnostic.range.start.line;
+        matches!(group, Group::Syntax | Group::Units | Group::Names)
+            && line == Some(at)
+            && !shown.contains(&(at, code_of(diagnostic)))
+    };
+    found.iter().filter(|one| !hold(one)).map(|(_, diagnostic)| diagnostic).collect()
+}
+
+/// Line and rule of each.
+pub(crate) fn what_is_shown<'d>(diagnostics: impl Iterator<Item = &'d Diagnostic>) -> Shown {
+    Arc::new(diagnostics.map(|one| (one.range.start.line, code_of(one))).collect())
 }
 
 fn code_of(diagnostic: &Diagnostic) -> Option<String> {

@@ -1,5 +1,6 @@
 //! The requests and notifications of the protocol.
 
+use std::collections::HashMap;
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::Sender;
@@ -12,7 +13,7 @@ use tokio::sync::oneshot;
 use tower_lsp::jsonrpc::{Error, ErrorCode, Result};
 use tower_lsp::lsp_types::{
     CodeAction, CodeActionParams, CodeActionResponse, CompletionParams, CompletionResponse,
-    ConfigurationItem, DidChangeConfigurationParams, DidChangeTextDocumentParams,
+    ConfigurationItem, Diagnostic, DidChangeConfigurationParams, DidChangeTextDocumentParams,
     DidChangeWatchedFilesParams, DidChangeWorkspaceFoldersParams, DidCloseTextDocumentParams,
     DidOpenTextDocumentParams, DocumentDiagnosticParams, DocumentDiagnosticReport,
     DocumentDiagnosticReportResult, DocumentFormattingParams, DocumentHighlight, DocumentHighlightParams,
@@ -20,11 +21,12 @@ use tower_lsp::lsp_types::{
     DocumentSymbolParams, DocumentSymbolResponse, FoldingRange, FoldingRangeParams,
     FullDocumentDiagnosticReport, GotoDefinitionParams, GotoDefinitionResponse, Hover, HoverParams,
     InitializeParams, InitializeResult, InitializedParams, InlayHint, InlayHintParams, Location,
-    PrepareRenameResponse, ReferenceParams, Registration, RelatedFullDocumentDiagnosticReport,
-    RenameFilesParams, RenameParams, SelectionRange, SelectionRangeParams, ServerInfo, SymbolInformation,
-    TextDocumentPositionParams, TextEdit, Url, WorkspaceDiagnosticParams, WorkspaceDiagnosticReport,
+    PrepareRenameResponse, ProgressToken, ReferenceParams, Registration, RelatedFullDocumentDiagnosticReport,
+    RelatedUnchangedDocumentDiagnosticReport, RenameFilesParams, RenameParams, SelectionRange,
+    SelectionRangeParams, ServerInfo, SymbolInformation, TextDocumentPositionParams, TextEdit,
+    UnchangedDocumentDiagnosticReport, Url, WorkspaceDiagnosticParams, WorkspaceDiagnosticReport,
     WorkspaceDiagnosticReportResult, WorkspaceDocumentDiagnosticReport, WorkspaceEdit,
-    WorkspaceFullDocumentDiagnosticReport, WorkspaceSymbolParams,
+    WorkspaceFullDocumentDiagnosticReport, WorkspaceSymbolParams, WorkspaceUnchangedDocumentDiagnosticReport,
 };
 use tower_lsp::{Client, LanguageServer};
 use workspace::{FileState, Source};
@@ -33,7 +35,7 @@ use crate::documents::{self, Message};
 use crate::settings::Settings;
 use crate::snapshot::{Client as Can, Snapshot, Text, path_of};
 use crate::transport::{Outgoing, internal};
-use crate::{actions, capabilities, check, completion, hints, hover, navigation};
+use crate::{actions, capabilities, check, completion, convert, hints, hover, navigation};
 
 /// How long an answer of the client is waited for.
 const PATIENCE: Duration = Duration::from_secs(10);
@@ -43,13 +45,14 @@ pub(crate) struct Server {
     client: Client,
     // A sender of the standard library is cloned for each use.
     documents: Mutex<Sender<Message>>,
+    outgoing: Outgoing,
     can: OnceLock<Can>,
 }
 
 impl Server {
     pub(crate) fn new(client: Client, outgoing: Outgoing, source: Arc<dyn Source>) -> Self {
-        let documents = Mutex::new(documents::start(client.clone(), outgoing, source));
-        Self { client, documents, can: OnceLock::new() }
+        let documents = Mutex::new(documents::start(client.clone(), outgoing.clone(), source));
+        Self { client, documents, outgoing, can: OnceLock::new() }
     }
 
     fn tell(&self, message: Message) {
@@ -180,8 +183,105 @@ fn folders_of(params: &InitializeParams) -> Vec<PathBuf> {
     paths
 }
 
-fn whole_report(items: Vec<tower_lsp::lsp_types::Diagnostic>) -> FullDocumentDiagnosticReport {
-    FullDocumentDiagnosticReport { result_id: None, items }
+fn full(report: FullDocumentDiagnosticReport) -> DocumentDiagnosticReport {
+    DocumentDiagnosticReport::Full(RelatedFullDocumentDiagnosticReport {
+        related_documents: None,
+        full_document_diagnostic_report: report,
+    })
+}
+
+/// What is wrong with every file, and with each `gyle.toml`. A file that is as it was when the client asked
+/// before is only said to be so.
+fn whole_repository(
+    snapshot: &Arc<Snapshot>,
+    before: &HashMap<Url, String>,
+    progress: Option<&Progress>,
+    given_up: &GivenUp,
+) -> Option<Vec<WorkspaceDocumentDiagnosticReport>> {
+    if !snapshot.settings.whole_repository {
+        return None;
+    }
+    let all = snapshot.workspace.files().count();
+    let mut items = Vec::with_capacity(all);
+    for (done, state) in snapshot.workspace.files().enumerate() {
+        if given_up.is_set() {
+            return None;
+        }
+        if let Some(progress) = progress.filter(|_| done % 16 == 0) {
+            progress.report(done, all);
+        }
+        let Some(uri) = snapshot.uri(state.id) else { continue };
+        let version = snapshot.open.get(&state.id).map(|open| i64::from(open.version));
+        let result_id = check::result_id(state);
+        if let Some(result_id) = result_id.clone()
+            && before.get(&uri) == Some(&result_id)
+        {
+            let unchanged_document_diagnostic_report = UnchangedDocumentDiagnosticReport { result_id };
+            items.push(WorkspaceDocumentDiagnosticReport::Unchanged(
+                WorkspaceUnchangedDocumentDiagnosticReport {
+                    uri,
+                    version,
+                    unchanged_document_diagnostic_report,
+                },
+            ));
+            continue;
+        }
+        let found = check::found(snapshot, state.id).into_iter().map(|(_, one)| one).collect();
+        items.push(reported(uri, version, result_id, found));
+    }
+    for config in snapshot.configs() {
+        let Some((path, uri)) =
+            config.path.as_ref().and_then(|path| Some((path, Url::from_file_path(path).ok()?)))
+        else {
+            continue;
+        };
+        let text = snapshot.workspace.read(path).unwrap_or_default();
+        let text = Text::new(text.into(), snapshot.client.encoding);
+        items.push(reported(uri, None, None, convert::config_diagnostics(&config.errors, &text)));
+    }
+    Some(items)
+}
+
+fn reported(
+    uri: Url,
+    version: Option<i64>,
+    result_id: Option<String>,
+    items: Vec<Diagnostic>,
+) -> WorkspaceDocumentDiagnosticReport {
+    WorkspaceDocumentDiagnosticReport::Full(WorkspaceFullDocumentDiagnosticReport {
+        uri,
+        version,
+        full_document_diagnostic_report: FullDocumentDiagnosticReport { result_id, items },
+    })
+}
+
+/// Progress of a request, under the token its client gave; it ends when it is dropped.
+struct Progress {
+    token: ProgressToken,
+    outgoing: Outgoing,
+}
+
+impl Progress {
+    fn begin(token: ProgressToken, outgoing: Outgoing) -> Self {
+        let made = Self { token, outgoing };
+        made.say(&json!({"kind": "begin", "title": "Checking recipes", "percentage": 0}));
+        made
+    }
+
+    fn report(&self, done: usize, all: usize) {
+        let message = format!("{done} of {all} files");
+        self.say(&json!({"kind": "report", "message": message, "percentage": done * 100 / all.max(1)}));
+    }
+
+    fn say(&self, value: &serde_json::Value) {
+        self.outgoing.notify(check::progress_method(), &json!({"token": self.token, "value": value}));
+    }
+}
+
+impl Drop for Progress {
+    fn drop(&mut self) {
+        self.say(&json!({"kind": "end"}));
+    }
 }
 
 /// A request that is sound and cannot be granted, with the reason for the one who asked.
@@ -269,43 +369,58 @@ impl LanguageServer for Server {
     }
 
     async fn diagnostic(&self, params: DocumentDiagnosticParams) -> Result<DocumentDiagnosticReportResult> {
-        let found = self
-            .about("textDocument/diagnostic", params.text_document.uri, |snapshot, state, _| {
-                Some(check::found(snapshot, state.id).into_iter().map(|(_, one)| one).collect())
+        let (uri, before) = (params.text_document.uri, params.previous_result_id);
+        let documents = self.documents.lock().map(|documents| documents.clone()).ok();
+        let told = uri.clone();
+        let report = self
+            .about("textDocument/diagnostic", uri, move |snapshot, state, _| {
+                let result_id = check::result_id(state);
+                if result_id.is_some() && result_id == before {
+                    return Some(Err(result_id.unwrap_or_default()));
+                }
+                let found = check::found(snapshot, state.id);
+                let open = snapshot.open.get(&state.id);
+                // Held back is only what the client can be told to ask for again.
+                let typing =
+                    open.and_then(|open| open.typing).filter(|_| snapshot.client.refreshes_diagnostics);
+                let shown = open.map(|open| Arc::clone(&open.shown)).unwrap_or_default();
+                let kept = documents::shown_while_typing(&found, typing, &shown);
+                let held = kept.len() < found.len();
+                if let (Some(documents), Some(open)) = (documents, open)
+                    && snapshot.client.refreshes_diagnostics
+                {
+                    let shown = documents::what_is_shown(kept.iter().copied());
+                    let _ = documents.send(Message::Pulled { uri: told, version: open.version, shown, held });
+                }
+                let items = kept.into_iter().cloned().collect();
+                Some(Ok(FullDocumentDiagnosticReport { result_id: result_id.filter(|_| !held), items }))
             })
             .await?;
-        let report = RelatedFullDocumentDiagnosticReport {
-            related_documents: None,
-            full_document_diagnostic_report: whole_report(found.unwrap_or_default()),
+        let report = match report {
+            Some(Err(result_id)) => {
+                DocumentDiagnosticReport::Unchanged(RelatedUnchangedDocumentDiagnosticReport {
+                    related_documents: None,
+                    unchanged_document_diagnostic_report: UnchangedDocumentDiagnosticReport { result_id },
+                })
+            }
+            Some(Ok(report)) => full(report),
+            None => full(FullDocumentDiagnosticReport::default()),
         };
-        Ok(DocumentDiagnosticReportResult::Report(DocumentDiagnosticReport::Full(report)))
+        Ok(DocumentDiagnosticReportResult::Report(report))
     }
 
     async fn workspace_diagnostic(
         &self,
-        _: WorkspaceDiagnosticParams,
+        params: WorkspaceDiagnosticParams,
     ) -> Result<WorkspaceDiagnosticReportResult> {
+        let outgoing = self.outgoing.clone();
+        let token = params.work_done_progress_params.work_done_token;
+        let before: HashMap<Url, String> =
+            params.previous_result_ids.into_iter().map(|one| (one.uri, one.value)).collect();
         let items = self
-            .compute_until("workspace/diagnostic", |snapshot, given_up| {
-                if !snapshot.settings.whole_repository {
-                    return None;
-                }
-                let mut items = Vec::new();
-                for state in snapshot.workspace.files() {
-                    if given_up.is_set() {
-                        return None;
-                    }
-                    let Some(uri) = snapshot.uri(state.id) else { continue };
-                    let found = check::found(snapshot, state.id).into_iter().map(|(_, one)| one).collect();
-                    items.push(WorkspaceDocumentDiagnosticReport::Full(
-                        WorkspaceFullDocumentDiagnosticReport {
-                            uri,
-                            version: snapshot.open.get(&state.id).map(|open| i64::from(open.version)),
-                            full_document_diagnostic_report: whole_report(found),
-                        },
-                    ));
-                }
-                Some(items)
+            .compute_until("workspace/diagnostic", move |snapshot, given_up| {
+                let progress = token.map(|token| Progress::begin(token, outgoing));
+                whole_repository(snapshot, &before, progress.as_ref(), given_up)
             })
             .await?;
         let report = WorkspaceDiagnosticReport { items: items.unwrap_or_default() };

@@ -1,6 +1,6 @@
 //! What a request reads: all files as they were when it came.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, OnceLock};
@@ -9,7 +9,7 @@ use ide::Location;
 use recipe::FileId;
 use syntax::{Encoding, LineIndex};
 use tower_lsp::lsp_types::{self, Url};
-use workspace::{Analysis, FileState, Workspace};
+use workspace::{Analysis, Config, FileState, Workspace};
 
 use crate::settings::Settings;
 
@@ -20,7 +20,14 @@ pub(crate) struct Open {
     pub(crate) uri: Url,
     /// Its version.
     pub(crate) version: i32,
+    /// The line being typed, until it rests.
+    pub(crate) typing: Option<u32>,
+    /// What is shown of it.
+    pub(crate) shown: Shown,
 }
+
+/// Line and rule of each diagnostic that is shown.
+pub(crate) type Shown = Arc<Vec<(u32, Option<String>)>>;
 
 /// What the client can do, as far as answers depend on it.
 #[derive(Clone, Debug)]
@@ -29,6 +36,8 @@ pub(crate) struct Client {
     pub(crate) encoding: Encoding,
     /// It asks for diagnostics itself.
     pub(crate) pulls: bool,
+    /// It shows where a rule is described.
+    pub(crate) describes: bool,
     /// It shows related places.
     pub(crate) related: bool,
     /// It shows progress.
@@ -62,6 +71,7 @@ impl Default for Client {
         Self {
             encoding: Encoding::Utf16,
             pulls: false,
+            describes: false,
             related: false,
             progress: false,
             versioned_edits: false,
@@ -157,6 +167,17 @@ impl Snapshot {
         Some(lsp_types::Location::new(self.uri(place.file)?, range))
     }
 
+    /// The configurations in force, each once.
+    pub(crate) fn configs(&self) -> Vec<&Arc<Config>> {
+        let mut all: Vec<&Arc<Config>> = Vec::new();
+        for state in self.workspace.files() {
+            if !all.iter().rev().any(|known| Arc::ptr_eq(known, &state.config)) {
+                all.push(&state.config);
+            }
+        }
+        all
+    }
+
     /// Text and lines of a file.
     pub(crate) fn text(&self, id: FileId) -> Option<Text> {
         let text: Arc<str> = match id {
@@ -199,6 +220,22 @@ const NOWHERE: &str = "\u{0}unsaved";
 /// A file of the built-in library, written out read-only for the editor to open.
 fn catalogue_uri(at: u8) -> Option<Url> {
     let (name, text) = catalogue::files().get(usize::from(at))?;
+    written_out(name, text)
+}
+
+/// The page of a rule, written out for the editor to open. Each is written once.
+pub(crate) fn rule_uri(id: &str) -> Option<Url> {
+    static WRITTEN: Mutex<BTreeMap<&'static str, Option<Url>>> = Mutex::new(BTreeMap::new());
+    let rule = rules::find(id)?;
+    let mut written = WRITTEN.lock().ok()?;
+    written
+        .entry(rule.id)
+        .or_insert_with(|| written_out(&format!("{}.md", rule.id), &rule.markdown(1)))
+        .clone()
+}
+
+/// A text of our own as a read-only file.
+fn written_out(name: &str, text: &str) -> Option<Url> {
     let folder = std::env::temp_dir().join(concat!("gyle-catalogue-", env!("CARGO_PKG_VERSION")));
     let path = folder.join(name);
     if std::fs::read(&path).ok().as_deref() != Some(text.as_bytes()) {

@@ -179,6 +179,16 @@ fn complain(outgoing: &Outgoing, code: i64, message: &str) {
     outgoing.send(&json!({"jsonrpc": "2.0", "id": null, "error": {"code": code, "message": message}}));
 }
 
+/// The types at hand call one capability otherwise than the specification, and every client, does.
+fn name_as_the_types_do(message: &mut Value) {
+    if let Some(workspace) =
+        message.pointer_mut("/params/capabilities/workspace").and_then(Value::as_object_mut)
+        && let Some(diagnostics) = workspace.get("diagnostics").cloned()
+    {
+        workspace.entry("diagnostic").or_insert(diagnostics);
+    }
+}
+
 type Answer = Pin<Box<dyn Future<Output = Option<Response>> + Send>>;
 
 fn read_loop(input: impl Read, outgoing: &Outgoing, source: &Arc<dyn Source>, watch: Option<fn(u32)>) -> u8 {
@@ -210,6 +220,9 @@ fn read_loop(input: impl Read, outgoing: &Outgoing, source: &Arc<dyn Source>, wa
             && let Some(fields) = message.as_object_mut()
         {
             fields.shift_remove("params");
+        }
+        if message["method"] == "initialize" {
+            name_as_the_types_do(&mut message);
         }
         if message.get("method").is_none() {
             let response = serde_json::from_value::<Response>(message);

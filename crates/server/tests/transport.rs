@@ -255,3 +255,47 @@ fn a_client_that_reads_no_more_does_not_keep_the_server() {
     }
     assert_eq!(server.join().unwrap(), 0);
 }
+
+#[test]
+fn a_client_that_has_closed_its_end_stops_nothing_but_the_session() {
+    let (server_in, mut input) = std::io::pipe().unwrap();
+    let (output, server_out) = std::io::pipe().unwrap();
+    let files = std::sync::Arc::new(workspace::Memory::default());
+    let server = std::thread::spawn(move || server::serve(server_in, server_out, files, None));
+    let mut send = |message: Value| {
+        let body = message.to_string();
+        write!(input, "Content-Length: {}\r\n\r\n{body}", body.len()).unwrap();
+    };
+    let params = json!({"processId": null, "rootUri": null, "capabilities": {}});
+    send(json!({"jsonrpc": "2.0", "id": 1, "method": "initialize", "params": params}));
+    send(json!({"jsonrpc": "2.0", "method": "initialized", "params": {}}));
+    let document = json!({"uri": URI, "languageId": "gyle", "version": 1, "text": TEXT.repeat(300)});
+    send(json!({"jsonrpc": "2.0", "method": "textDocument/didOpen", "params": {"textDocument": document}}));
+    // Nobody will read the answers to what is asked from here on.
+    drop(output);
+    for id in 2..60 {
+        let params = json!({"textDocument": {"uri": URI}});
+        send(json!({"jsonrpc": "2.0", "id": id, "method": "textDocument/diagnostic", "params": params}));
+    }
+    drop(input);
+    let until = Instant::now() + support::PATIENCE;
+    while !server.is_finished() {
+        assert!(Instant::now() < until, "the server does not end");
+        std::thread::sleep(Duration::from_millis(5));
+    }
+    assert_eq!(server.join().unwrap(), 1, "the session was not shut down");
+}
+
+#[test]
+fn an_answer_that_comes_when_it_is_no_longer_waited_for_does_no_harm() {
+    // Asked for its configuration, this client takes longer than anybody waits.
+    let mut client = Client::with(&[], json!({"workspace": {"configuration": true}}));
+    let asked = client.take(|message| message["method"] == "workspace/configuration");
+    std::thread::sleep(Duration::from_millis(10_300));
+    let settings = json!([{"diagnostics": {"scope": "open"}}]);
+    client.send(&json!({"jsonrpc": "2.0", "id": asked["id"], "result": settings}));
+    client.send(&json!({"jsonrpc": "2.0", "id": asked["id"], "result": settings}));
+    client.open(URI, TEXT);
+    assert!(!client.diagnostics(URI, 1).is_empty());
+    assert_eq!(client.end(), 0);
+}

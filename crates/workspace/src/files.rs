@@ -115,6 +115,13 @@ impl FileState {
         }
     }
 
+    /// Whether what is found in it hangs on nothing but itself and the definitions it may use, so that its
+    /// stamp tells whether that still holds.
+    #[must_use]
+    pub fn stands_alone(&self) -> bool {
+        self.units.logs.is_empty() && self.units.tastings.is_empty() && !self.takes_mash
+    }
+
     /// The same file, holding nothing that its text can make again.
     fn at_rest(&self) -> Self {
         Self { tree: self.tree.at_rest(), stamp: self.stamp, ..self.fresh() }
@@ -242,6 +249,14 @@ impl Workspace {
     #[must_use]
     pub fn file_at(&self, path: &Path) -> Option<FileId> {
         self.by_path.get(&normal(path)).map(|at| FileId::Workspace(*at))
+    }
+
+    /// The text of a file as it stands on the disk.
+    ///
+    /// # Errors
+    /// Where it cannot be read.
+    pub fn read(&self, path: &Path) -> std::io::Result<String> {
+        self.source.read(path)
     }
 
     /// All files taken so far.
