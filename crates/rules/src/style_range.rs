@@ -62,8 +62,7 @@ impl StyleRange {
     pub fn grade(self, value: f64, spread: impl FnOnce() -> f64, near: f64) -> Option<Grade> {
         let near = near * (self.high - self.low);
         let top = if self.open { f64::INFINITY } else { self.high };
-        let bands =
-            [((self.low, top), Severity::Hint), ((self.low - near, top + near), Severity::Warning)];
+        let bands = [((self.low, top), Severity::Hint), ((self.low - near, top + near), Severity::Warning)];
         Grade::outside(value, spread, &bands)
     }
 }

@@ -173,7 +173,7 @@ impl Worker {
     fn elsewhere(&mut self, snapshot: &Snapshot) -> Vec<FileId> {
         let states: Vec<&Arc<FileState>> = snapshot.workspace.files().collect();
         let is_new = |checked: &HashMap<FileId, (Arc<FileState>, Option<i32>)>, state: &Arc<FileState>| {
-            !checked.get(&state.id).is_some_and(|(before, _)| before.stamp == state.stamp)
+            checked.get(&state.id).is_none_or(|(before, _)| before.stamp != state.stamp)
         };
         let moved: Vec<&Arc<FileState>> =
             states.iter().copied().filter(|state| is_new(&self.checked, state)).collect();
