@@ -3,6 +3,7 @@
 // A case that cannot be set up fails the test.
 #![allow(clippy::unwrap_used)]
 
+mod editors;
 mod language;
 mod reference;
 mod schema;
