@@ -1,8 +1,10 @@
-//! Random edits: text and diagnostics equal those of a server that was given the text at once.
+//! Random edits: text, diagnostics and hints equal those of a server that was given the text at once, and
+//! memory stays where it was. `GYLE_STORM=10000 cargo test --release -p server --test storm` for a long one.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
 mod support;
 
+use std::sync::LazyLock;
 use std::time::Duration;
 
 use serde_json::{Value, json};
@@ -10,6 +12,10 @@ use support::Client;
 
 const URI: &str = "file:///r/storm.gyle";
 const SEED: &str = "# Größe 🌾\r\nbrewhouse house\n  mash efficiency 78 %\n\nrecipe \"Bitter é\"\n  batch     20 L\n  brewhouse house\ngrist\n  4.5 kg    pale ale malt # 𝄞\n  350 g     wheat malt\nboil 60 min\n  25 g      Golding [5 %] at 60 min\r\npitch\n  11.5 g    English ale yeast\nrecipe \"Mild\"\n  batch     10 L\ngrist\n  2 kg      pale ale malt\n";
+
+/// All lines there may be.
+static ALL: LazyLock<Value> =
+    LazyLock::new(|| json!({"start": {"line": 0, "character": 0}, "end": {"line": 9_999, "character": 0}}));
 
 /// Numbers without a pattern, the same in every run.
 struct Dice(u64);
@@ -95,13 +101,52 @@ fn edits(dice: &mut Dice, text: &mut Vec<char>) -> Value {
     json!(changes)
 }
 
-/// What a fresh server finds in a text, by the pull of a client that pulls.
-fn fresh(text: &str) -> Value {
+/// How many edits a storm has: a few thousand, or what `GYLE_STORM` says.
+fn length() -> i64 {
+    std::env::var("GYLE_STORM").ok().and_then(|edits| edits.parse().ok()).unwrap_or(2_000)
+}
+
+/// What is found in a text, by the pull of a client that pulls, and what is shown beside its lines.
+fn shown(client: &mut Client) -> (Value, Value) {
+    let found = client.request("textDocument/diagnostic", json!({"textDocument": {"uri": URI}}));
+    let mut hints =
+        client.request("textDocument/inlayHint", json!({"textDocument": {"uri": URI}, "range": *ALL}));
+    for hint in hints.as_array_mut().into_iter().flatten() {
+        // What a hint is explained by holds the version of its text.
+        assert!(hint["data"]["version"].is_number(), "{hint}");
+        hint["data"]["version"] = Value::Null;
+    }
+    (found["items"].clone(), hints)
+}
+
+/// The same of a fresh server that was given the text at once.
+fn fresh(text: &str) -> (Value, Value) {
     let mut client = Client::with(&[], json!({"textDocument": {"diagnostic": {}}}));
     client.open(URI, text);
-    let found = client.request("textDocument/diagnostic", json!({"textDocument": {"uri": URI}}));
+    let shown = shown(&mut client);
     assert_eq!(client.end(), 0);
-    found["items"].clone()
+    shown
+}
+
+/// A request that comes between the edits.
+fn ask(dice: &mut Dice, client: &mut Client, lines: usize) -> i64 {
+    let at = json!({"line": dice.below(lines + 2), "character": dice.below(30)});
+    let (document, context) = (json!({"uri": URI}), json!({"diagnostics": []}));
+    match dice.below(5) {
+        0 => client.ask("textDocument/hover", json!({"textDocument": document, "position": at})),
+        1 => client.ask("textDocument/completion", json!({"textDocument": document, "position": at})),
+        2 => client.ask("textDocument/inlayHint", json!({"textDocument": document, "range": *ALL})),
+        3 => client.ask("textDocument/documentSymbol", json!({"textDocument": document})),
+        _ => client.ask(
+            "textDocument/codeAction",
+            json!({"textDocument": document, "context": context, "range": {"start": at, "end": at}}),
+        ),
+    }
+}
+
+/// Answered, or given up since the text has moved on.
+fn is_answered(answer: &Value) -> bool {
+    answer.get("result").is_some() || answer["error"]["code"] == json!(-32801)
 }
 
 #[test]
@@ -111,27 +156,100 @@ fn a_storm_of_edits_ends_where_a_fresh_server_begins() {
     let mut text: Vec<char> = SEED.chars().collect();
     client.open(URI, SEED);
     let mut asked = Vec::new();
-    for version in 2..2_002_i64 {
+    let mut beside = 0;
+    for version in 2..length() + 2 {
         let changes = edits(&mut dice, &mut text);
         client.change(URI, version, changes);
         if dice.below(7) == 0 {
-            asked.push(client.ask(
-                "textDocument/codeAction",
-                json!({
-                "textDocument": {"uri": URI}, "context": {"diagnostics": []},
-                "range": {"start": {"line": 0, "character": 0}, "end": {"line": 900, "character": 0}}}),
-            ));
+            let lines = text.iter().filter(|letter| **letter == '\n').count();
+            asked.push(ask(&mut dice, &mut client, lines));
         }
-        if version % 100 == 0 {
+        // What a storm leaves has few recipes that can be computed: now and then it begins again.
+        if version % 250 == 0 {
+            text = SEED.chars().collect();
+            client.change(URI, version, json!([{"text": SEED}]));
+        }
+        if version % 100 == 7 {
             let whole: String = text.iter().collect();
-            let found = client.request("textDocument/diagnostic", json!({"textDocument": {"uri": URI}}));
-            assert_eq!(found["items"], fresh(&whole), "version {version}: {whole:?}");
+            let (now, expected) = (shown(&mut client), fresh(&whole));
+            beside += now.1.as_array().map_or(0, Vec::len);
+            assert_eq!(now, expected, "version {version}: {whole:?}");
+            for id in asked.drain(..) {
+                let answer = client.response(id);
+                assert!(is_answered(&answer), "{answer}");
+            }
         }
     }
-    for id in asked {
-        let answer = client.response(id);
-        assert!(answer["result"].is_array() || answer["error"]["code"] == json!(-32801), "{answer}");
+    assert!(beside > 0, "no hint was ever compared");
+    assert_eq!(client.end(), 0);
+}
+
+/// Memory of this process that belongs to no file, KiB.
+#[cfg(target_os = "linux")]
+fn anonymous() -> f64 {
+    let status = std::fs::read_to_string("/proc/self/status").unwrap();
+    let line = status.lines().find_map(|line| line.strip_prefix("RssAnon:")).unwrap();
+    line.trim().trim_end_matches(" kB").parse().unwrap()
+}
+
+/// Run in a process of its own, so that no other test is measured with it.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_storm_leaves_no_memory_behind() {
+    const ALONE: &str = "GYLE_STORM_ALONE";
+    if std::env::var(ALONE).is_err() {
+        let this = std::env::current_exe().unwrap();
+        let done = std::process::Command::new(this)
+            .args(["--exact", "a_storm_leaves_no_memory_behind", "--nocapture"])
+            .env(ALONE, "1")
+            .status()
+            .unwrap();
+        assert!(done.success());
+        return;
     }
+    let mut dice = Dice(23);
+    let mut client = Client::with(&[], json!({}));
+    let mut text: Vec<char> = SEED.chars().collect();
+    // First what is kept for good is made: the largest text of the storm, the built-in library.
+    let largest = SEED.repeat(9);
+    client.open(URI, &largest);
+    client.diagnostics(URI, 1);
+    for line in 0..largest.lines().count() {
+        for character in 0..14 {
+            let at = json!({"line": line, "character": character});
+            client.request("textDocument/completion", json!({"textDocument": {"uri": URI}, "position": at}));
+        }
+    }
+    client.change(URI, 2, json!([{"text": SEED}]));
+    let edits_in_all = length() * 5;
+    let mut early = 0.0;
+    let mut version = 2;
+    for edit in 1..=edits_in_all {
+        version += 1;
+        let changes = edits(&mut dice, &mut text);
+        client.change(URI, version, changes);
+        let lines = text.iter().filter(|letter| **letter == '\n').count();
+        if dice.below(20) == 0 {
+            let id = ask(&mut dice, &mut client, lines);
+            let answer = client.response(id);
+            assert!(is_answered(&answer), "{answer}");
+            client.forget();
+        }
+        // Measured at the same text, the first time after a tenth of the edits.
+        if edit == edits_in_all / 10 || edit == edits_in_all {
+            version += 1;
+            text = SEED.chars().collect();
+            client.change(URI, version, json!([{"text": SEED}]));
+            client.diagnostics(URI, version);
+            let _ = shown(&mut client);
+            if early == 0.0 {
+                early = anonymous();
+            }
+        }
+    }
+    let late = anonymous();
+    println!("{:.0} KiB after {} edits, {late:.0} KiB after {edits_in_all}", early, edits_in_all / 10);
+    assert!(late <= early * 1.1, "{early} KiB after a tenth of the edits, {late} KiB after all");
     assert_eq!(client.end(), 0);
 }
 
@@ -153,7 +271,7 @@ fn a_pushing_server_comes_to_rest_at_the_same_findings() {
                 .find(|message| message["params"]["version"] == json!(version))
                 .unwrap_or_else(|| panic!("nothing was pushed for version {version}"));
             let whole: String = text.iter().collect();
-            assert_eq!(last["params"]["diagnostics"], fresh(&whole), "{whole:?}");
+            assert_eq!(last["params"]["diagnostics"], fresh(&whole).0, "{whole:?}");
         }
     }
     assert_eq!(client.end(), 0);

@@ -136,6 +136,12 @@ impl Client {
         self.waiting.drain(..).collect()
     }
 
+    /// Drops what has come and nobody waits for.
+    pub fn forget(&mut self) {
+        self.waiting.clear();
+        while self.messages.try_recv().is_ok() {}
+    }
+
     pub fn open(&mut self, uri: &str, text: &str) {
         self.notify(
             "textDocument/didOpen",
