@@ -69,3 +69,37 @@ fn the_words_of_emacs_are_those_of_the_language() {
     text.push_str("\n(provide 'gyle-words)\n;;; gyle-words.el ends here\n");
     current("editors/emacs/gyle-words.el", &text, "docs");
 }
+
+/// One of the words as a regular expression, hyphens and blanks alike, in the quotes of an XML attribute.
+fn pattern(words: &[&str]) -> String {
+    let escaped = |word: &&str| {
+        word.chars().fold(String::new(), |mut out, c| {
+            match c {
+                ' ' | '-' => out.push_str("[- ]"),
+                '.' | '^' | '/' | '%' | '+' => out.extend(['\\', c]),
+                c => out.push(c),
+            }
+            out
+        })
+    };
+    words.iter().map(escaped).collect::<Vec<_>>().join("|").replace('&', "&amp;").replace('"', "&quot;")
+}
+
+#[test]
+fn the_words_of_kate_are_those_of_the_language() {
+    let template = gyle_tests::read(&gyle_tests::root().join("editors/kate/gyle.template.xml"));
+    let mut text = template;
+    for (place, words) in [
+        ("{blocks}", blocks()),
+        ("{entries}", entries()),
+        ("{properties}", properties()),
+        ("{units}", units()),
+    ] {
+        assert!(text.contains(place), "{place}");
+        text = text.replace(place, &pattern(&words));
+    }
+    let notice =
+        "<!-- Made from gyle.template.xml and the tables of the language by a test; not edited by hand. -->";
+    let text = text.replacen("<language ", &format!("{notice}\n<language "), 1);
+    current("editors/kate/gyle.xml", &text, "docs");
+}
