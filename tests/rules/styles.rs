@@ -144,7 +144,9 @@ fn brewed(style: &str, wanted: Wanted) -> (Vec<(&'static str, Severity)>, Option
 /// A beer made for the style, and what is still said of it.
 fn solved(style: &str, range: impl Fn(FigureId) -> Option<StyleRange>) -> Vec<(&'static str, Severity)> {
     let part = |figure: FigureId, share: f64| range(figure).map(|one| one.low + share * (one.high - one.low));
-    let (Some(og), Some(fg)) = (part(FigureId::Og, 0.5), part(FigureId::Fg, 0.5)) else { return Vec::new() };
+    if range(FigureId::Og).is_none() || range(FigureId::Fg).is_none() {
+        return Vec::new();
+    }
     let colour = range(FigureId::Colour)
         .map_or(10.0, |one| if one.open { one.low + 15.0 } else { f64::midpoint(one.low, one.high) });
     let base = if colour < 14.0 { "pilsner malt" } else { "pale ale malt" };
