@@ -424,3 +424,55 @@ fn failed(rule: &'static Rule, at: At) -> Hit {
     }
     Hit { rule: registry::CHECK_FAILED, grade: Grade::WARNING, at, detail: Box::new(Failed(rule.id)) }
 }
+
+#[cfg(test)]
+mod tests {
+    use std::cell::Cell;
+
+    use figures::ShownUnits;
+
+    use super::*;
+    use crate::hit::Texts;
+
+    /// Everything stands where it says.
+    struct Here;
+
+    impl Locate for Here {
+        fn locate(&self, at: At) -> Option<(FileId, Span)> {
+            match at {
+                At::File(file, span) => Some((file, span)),
+                _ => None,
+            }
+        }
+        fn texts(&self) -> Texts<'_> {
+            Texts { recipe: &[], log: &[] }
+        }
+    }
+
+    #[test]
+    fn a_check_that_panics_is_named_and_the_others_go_on() {
+        let config = Config::default();
+        let runs = |rule: &&'static Rule| {
+            !matches!(rule.check, Check::Written) && config.levels.of(rule) != Level::Off
+        };
+        let on: Vec<&'static Rule> = RULES.iter().copied().filter(runs).collect();
+        for wrong in [on[0], on[on.len() / 2], on[on.len() - 1]] {
+            let home = At::File(FileId::Workspace(0), Span::new(3, 5));
+            let mut run = Run::new(&config, home, &[], |_| false);
+            let others = Cell::new(0);
+            run.all(&[], |rule, _| {
+                if rule.id == wrong.id {
+                    std::panic::resume_unwind(Box::new("a mistake"));
+                }
+                others.set(others.get() + 1);
+            });
+            assert_eq!(others.get(), on.len() - 1, "{} stopped others", wrong.id);
+            let say = Say { units: ShownUnits::Metric };
+            let found = findings(&run.finish(), None, &config, say, &Here);
+            assert_eq!(found.len(), 1, "{found:?}");
+            assert_eq!((found[0].rule, found[0].severity), ("check-failed", Severity::Warning));
+            assert!(found[0].message.contains(wrong.id), "{}", found[0].message);
+            assert_eq!(found[0].span, Span::new(3, 5));
+        }
+    }
+}
