@@ -132,16 +132,21 @@ fn invert_cubic(c: &[f64; 4], target: f64) -> f64 {
     newton(start, |x| (value(x), slope(x)))
 }
 
-/// Newton's method until it no longer moves; an absurd target ends it after a bounded number of steps.
+/// A step shorter than this, whose next is no shorter, is rounding and nothing else.
+const ROUNDING: f64 = 1e-12;
+
+/// Newton's method until it no longer moves, or only to and fro between neighbouring doubles; an absurd target
+/// ends it after a bounded number of steps.
 fn newton(start: f64, value_and_slope: impl Fn(f64) -> (f64, f64)) -> f64 {
-    let mut x = start;
+    let (mut x, mut last) = (start, f64::INFINITY);
     for _ in 0..200 {
         let (value, slope) = value_and_slope(x);
         let next = x - value / slope;
-        if !next.is_finite() || (next - x).abs() <= f64::EPSILON * x.abs() {
+        let step = (next - x).abs();
+        if !next.is_finite() || step <= f64::EPSILON * x.abs() || (last < ROUNDING && step >= last) {
             break;
         }
-        x = next;
+        (x, last) = (next, step);
     }
     x
 }
@@ -340,5 +345,23 @@ mod tests {
     fn water_is_shown_as_nought() {
         assert_eq!(plato_of_reading(Gravity::from_sg(1.0)).plato(), 0.0);
         assert!(plato_of_reading(Gravity::from_sg(0.999)).plato() < -0.2);
+    }
+
+    /// Close to the root the last digit may go to and fro; that must not be waited for.
+    #[test]
+    fn inverting_takes_a_few_steps() {
+        let mut most = 0;
+        for thousandth in 0..1_600 {
+            let target = f64::from(thousandth) * 0.025;
+            let steps = core::cell::Cell::new(0);
+            let x = newton(1.0, |x| {
+                steps.set(steps.get() + 1);
+                let [a, b, c, _] = ASBC;
+                (polynomial(&ASBC, x) - target, (3.0 * a * x + 2.0 * b) * x + c)
+            });
+            assert!((polynomial(&ASBC, x) - target).abs() < 1e-11, "{target}");
+            most = most.max(steps.get());
+        }
+        assert!(most <= 12, "{most} steps");
     }
 }
