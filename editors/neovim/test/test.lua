@@ -182,6 +182,7 @@ local function run()
   keys('<Esc>')
 
   if can.renameProvider then
+    hop = line_of('at 60 min')
     go_to(hop, 'Größe')
     vim.lsp.buf.rename('Süße 🍺')
     check(wait(function() return line(hop):find('50 g      Süße 🍺 [7.4 %] at 60 min', 1, true) end), 'a hop is renamed', line(hop))

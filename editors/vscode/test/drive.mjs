@@ -1,0 +1,72 @@
+// What somebody at the screen sees: usage: drive.mjs ADDRESS FOLDER TAP SHOTS. Asks nothing outside this machine.
+import { existsSync, readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+
+const [, , address, folder, tap, shots] = process.argv;
+const { chromium } = createRequire(`${process.env.GYLE_EDITOR}/`)('playwright-core');
+const file = 'bière-de-marée.gyle';
+let failed = 0, count = 0;
+const check = (ok, what, detail = '') => {
+  failed += ok ? 0 : 1;
+  console.log(`${ok ? 'ok' : 'not ok'} ${++count} - ${what}${ok || !detail ? '' : `  # ${detail}`}`);
+};
+const browser = await chromium.launch({ executablePath: process.env.CHROMIUM, args: ['--no-sandbox', '--disable-gpu'] });
+const page = await browser.newPage({ viewport: { width: 1280, height: 720 } });
+const outside = new Set();
+page.on('request', (request) => {
+  const { hostname } = new URL(request.url());
+  if (!inside(hostname)) outside.add(hostname);
+});
+// Files that a preview shows come from a host of this ending, which the page itself stands in for.
+const inside = (hostname) => !hostname || hostname === '127.0.0.1' || hostname.endsWith('.vscode-resource.vscode-cdn.net');
+await page.route((url) => !inside(url.hostname), (route) => route.abort());
+const until = async (ready, limit = 20000) => {
+  const end = Date.now() + limit;
+  let value;
+  while (!(value = await ready()) && Date.now() < end) await page.waitForTimeout(100);
+  return value;
+};
+const drawn = async (piece) => {
+  const lines = await page.locator('.editor-instance .view-lines .view-line').allTextContents();
+  return lines.map((line) => line.replace(/\u00a0/g, ' ')).find((line) => line.includes(piece)) ?? '';
+};
+
+await page.goto(`${address}/?folder=${folder}`);
+await page.waitForSelector('.monaco-workbench .explorer-folders-view', { timeout: 60000 });
+if (tap) {
+  // The tests inside the editor come first; they leave the file open and saved.
+  check(await until(() => existsSync(tap), 240000), 'the tests inside the editor end');
+  const said = existsSync(tap) ? readFileSync(tap, 'utf8') : '';
+  console.log(said.replace(/^/gm, '    ').trimEnd());
+  check(/^0 failed$/m.test(said), 'the tests inside the editor pass');
+}
+await page.locator('.explorer-folders-view .monaco-list-row', { hasText: 'bière' }).first().dblclick();
+await page.waitForSelector('.editor-instance .view-line');
+check(await until(async () => /\S+ \[5 %\] at\s+10 min[^\p{L}\d]*\d/u.test(await drawn('[5 %]'))), 'the value of a hop is drawn after its line', await drawn('[5 %]'));
+check(await until(async () => /Marée malt 🌾[^\p{L}\d]*93\.5 %/u.test(await drawn('3.6 kg'))), 'the share of a malt is drawn after its line', await drawn('3.6 kg'));
+check(await until(() => page.locator('.squiggly-error').count()), 'the missed expectation is underlined');
+check(await until(() => page.locator('.statusbar-item', { hasText: /IBU/ }).count()), 'the beer is in the status bar');
+check(await page.locator('.statusbar-item', { hasText: /^gyle$/ }).count(), 'the language is in the status bar');
+const colours = await page.locator('.editor-instance .view-line', { hasText: 'boil' }).first()
+  .evaluate((line) => new Set([...line.querySelectorAll('span[class^="mtk"]')].map((span) => span.className)).size);
+check(colours >= 3, 'a header has its colours', String(colours));
+await page.keyboard.press('Control+Shift+M');
+check(await until(async () => (await page.locator('.markers-panel .monaco-list-row').allTextContents()).some((row) => row.includes('og is'))), 'the problems list names it');
+await page.screenshot({ path: `${shots}/open.png` });
+
+// A line typed wrongly, key by key; its fix from the menu; the file on disk.
+await page.locator('.editor-instance .view-line', { hasText: '[5 %]' }).first().click();
+await page.keyboard.press('End');
+await page.keyboard.type('\n5 g       Süße 𝄞 [5,5 %] at 5 min');
+check(await until(async () => (await page.locator('.markers-panel .monaco-list-row').allTextContents()).some((row) => row.includes('5,5'))), 'a line typed wrongly is found');
+for (let n = 0; n < 14; n++) await page.keyboard.press('ArrowLeft');
+await page.keyboard.press('Control+.');
+check(await until(async () => (await page.locator('.action-widget').allTextContents()).some((menu) => menu.includes('Write `5.5`'))), 'its fix is in the menu', (await page.locator('.action-widget').allTextContents()).join());
+await page.screenshot({ path: `${shots}/fix.png` });
+await page.keyboard.press('Enter');
+check(await until(async () => /\[5\.5 %\]/.test(await drawn('at 5 min'))), 'the fix is applied', await drawn('at 5 min'));
+await page.keyboard.press('Control+S');
+check(await until(() => readFileSync(`${folder}/${file}`, 'utf8').includes('[5.5 %] at 5 min')), 'and saved');
+check(outside.size === 0, 'nothing outside is asked', [...outside].join(' '));
+await browser.close();
+process.exit(failed ? 1 : 0);
