@@ -118,8 +118,8 @@ impl Detail for Acid {
                 "write what the label says: `[88 %]`; handle acids with goggles and gloves, and pour acid into water",
             ),
             Self::Sparge { name, left } => Message::new(
-                format!("{name} goes {left:.0} mEq/L beyond what the sparge liquor's alkalinity takes up"),
-                "liquor that sour dulls the wort and stops the enzymes in the bed",
+                format!("{name} brings {left:.0} mEq/L more than the alkalinity of the sparge liquor takes up"),
+                "liquor that sour takes the wort far below its pH and can be tasted",
                 "check its strength and its amount; acid for the sparge only has to meet the alkalinity",
             ),
             Self::Lactate { milligrams, litres } => Message::new(

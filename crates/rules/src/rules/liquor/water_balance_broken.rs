@@ -105,7 +105,7 @@ impl Detail for NothingLeft {
                 say.volume(self.needed),
                 say.volume(self.sparge)
             ),
-            format!("what is left for the mash does not wet {} of grain", say.mass(self.kg)),
+            format!("the rest does not wet {} of grain", say.mass(self.kg)),
             format!("sparge with about {}", say.volume((self.needed - 3.0 * self.kg).max(0.0))),
         )
     }

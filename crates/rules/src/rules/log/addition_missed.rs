@@ -157,8 +157,8 @@ pub(crate) fn same_name(a: &str, b: &str) -> bool {
 impl Detail for Missed {
     fn message(&self, _say: Say) -> Message {
         Message::new(
-            format!("{} {} for the {}: planned, and not logged", self.amount, self.name, self.stage),
-            "it was left out of the beer or out of the log",
+            format!("{} {} planned for the {} is not in the log", self.amount, self.name, self.stage),
+            "either the beer lacks it, or the log does",
             "if it went in, log it; if something else did, log `instead … for …`; if it was forgotten, note it for the tasting",
         )
     }

@@ -383,8 +383,8 @@ impl Detail for Dose {
     fn message(&self, say: Say) -> Message {
         let amount = |value| if self.mass { say.small_mass(value) } else { say.millilitres(value) };
         Message::new(
-            format!("{}: {} went in, {} planned", self.name, amount(self.made), amount(self.planned)),
-            "what it does to the water or the beer grows with it",
+            format!("{} of {} went in, {} planned", amount(self.made), self.name, amount(self.planned)),
+            "the water, or the beer, changes by as much more or less than meant",
             "mend the entry if it is a slip of the pen; otherwise read the pH again, or note it for the tasting",
         )
     }
@@ -403,7 +403,7 @@ impl Detail for OtherVessel {
     fn message(&self, _say: Say) -> Message {
         Message::new(
             format!("{} was planned for {}", self.name, self.planned),
-            "elsewhere it does another work, or none",
+            "where it went it does other work, or none",
             "mend the vessel of the entry if it is a slip of the pen; otherwise note it for the tasting",
         )
     }

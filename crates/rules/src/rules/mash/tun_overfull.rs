@@ -63,7 +63,7 @@ impl Detail for Overfull {
     fn message(&self, say: Say) -> Message {
         Message::new(
             format!("the mash takes {} in a tun of {}", say.volume(self.volume), say.volume(self.tun)),
-            if self.over { "it does not fit" } else { "hot mash runs over when it is stirred, and scalds" },
+            if self.over { "it does not fit, and what runs over is hot enough to scald" } else { "hot mash runs over when it is stirred, and scalds" },
             "mash thicker and sparge more, or brew less",
         )
     }

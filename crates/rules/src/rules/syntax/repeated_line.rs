@@ -103,13 +103,13 @@ impl Repeated {
 impl Detail for Repeated {
     fn message(&self, _say: Say) -> Message {
         Message::new(
-            "this line says the same as another of its block, word for word",
+            "this line repeats another of its block word for word",
             if self.logged {
-                "both are taken for things that were done"
+                "both are taken for things that were done, so twice as much went in"
             } else {
-                "both are counted, so there is twice of it"
+                "both are counted, so twice as much goes in"
             },
-            "remove one of them; if twice of it is meant, write the whole amount on one line",
+            "remove one of them; if twice as much is meant, write it as one amount",
         )
     }
     fn related(&self, _say: Say) -> Vec<(At, String)> {

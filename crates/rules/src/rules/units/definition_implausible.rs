@@ -143,12 +143,12 @@ impl Detail for Implausible {
             format!("{}{gap}{}", crate::say::significant(value, 3), self.unit)
         };
         let bound = if self.value > self.high {
-            format!("more than {} is not known", number(self.high))
+            format!("no more than {} is known", number(self.high))
         } else {
-            format!("less than {} is not known", number(self.low))
+            format!("no less than {} is known", number(self.low))
         };
         Message::new(
-            format!("{} of {}; {bound}", self.what, number(self.value)),
+            format!("{} is written for {}; {bound}", number(self.value), self.what),
             "every recipe that uses this is computed with it, and keeps quiet until it is mended",
             "compare it with the sheet it was copied from: the point, the unit and the field",
         )

@@ -120,14 +120,14 @@ enum Unit {
 
 /// Slips between what is written and what was meant.
 const SLIPS: [(f64, &str); 8] = [
-    (0.001, "a thousandth of it, with the next smaller unit,"),
-    (1000.0, "a thousand times as much, with the next larger unit,"),
-    (0.1, "a tenth of it, with the point one place on,"),
-    (10.0, "ten times as much, with the point one place on,"),
-    (0.01, "a hundredth of it, with the point two places on,"),
-    (100.0, "a hundred times as much, with the point two places on,"),
-    (1.0 / 28.35, "as many grams instead of ounces"),
-    (1.0 / 453.6, "as many grams instead of pounds"),
+    (0.001, "with the next smaller unit"),
+    (1000.0, "with the next larger unit"),
+    (0.1, "with the point one place to the left"),
+    (10.0, "with the point one place to the right"),
+    (0.01, "with the point two places to the left"),
+    (100.0, "with the point two places to the right"),
+    (1.0 / 28.35, "in grams instead of ounces"),
+    (1.0 / 453.6, "in grams instead of pounds"),
 ];
 
 fn check(cx: &RecipeCx, hits: &mut Hits) {
@@ -308,9 +308,9 @@ impl Detail for Batch {
     }
     fn message(&self, say: Say) -> Message {
         Message::new(
-            format!("what the recipe takes is many times too much for {}", say.volume(self.litres)),
+            format!("more than one list of the recipe is many times too much for a batch of {}", say.volume(self.litres)),
             "every figure is computed for the batch",
-            "check the volume of the batch and its unit",
+            "check the volume of the batch and its unit first",
         )
     }
 }
@@ -406,19 +406,19 @@ impl Detail for Amounts {
         let unit = self.span.unit;
         let number = |value: f64| crate::say::significant(value, 2);
         let relation = if self.by_litre > self.high {
-            format!("more than {} {unit} is unheard of", number(self.high))
+            format!("no beer takes more than {} {unit} of {}", number(self.high), self.span.what)
         } else {
-            format!("less than {} {unit} does nothing", number(self.low))
+            format!("less than {} {unit} of {} does nothing", number(self.low), self.span.what)
         };
         Message::new(
-            format!("{} comes to {} {unit} of the batch; of {} {relation}", self.name, number(self.by_litre), self.span.what),
-            "every figure that it enters is off by as much",
+            format!("{} comes to {} {unit} of the batch; {relation}", self.name, number(self.by_litre)),
+            "every figure it enters is off by as much",
             match self.readings.first() {
                 Some((factor, words)) => {
                     let meant = number(self.by_litre * factor);
-                    format!("{words} would be {meant} {unit}; correct the amount, or the batch volume")
+                    format!("{words} it would be {meant} {unit}: correct the amount, or the volume of the batch")
                 }
-                None => "check the amount and its unit, and the batch volume".into(),
+                None => "check the amount and its unit, and the volume of the batch".into(),
             },
         )
     }
