@@ -109,8 +109,9 @@ async function showBeer() {
     range: { start: { line: 0, character: 0 }, end: { line: document.lineCount, character: 0 } },
   });
   if (vscode.window.activeTextEditor !== editor) return;
-  const above = (hints ?? []).filter((hint) => hint.data?.kind === 'recipe' && hint.position.line <= selection.active.line);
-  const beer = above.at(-1);
+  const beers = (hints ?? []).filter((hint) => hint.data?.kind === 'recipe');
+  // Above the first header there is the first.
+  const beer = beers.findLast((hint) => hint.position.line <= selection.active.line) ?? beers[0];
   if (!beer) return status.hide();
   const label = typeof beer.label === 'string' ? beer.label : beer.label.map((part) => part.value).join('');
   const header = document.lineAt(beer.position.line).text.trim();

@@ -149,7 +149,7 @@ async function all() {
     assert.ok(await vscode.workspace.applyEdit(weight));
     await ask('gyle.compare');
     const shown = await vscode.workspace.openTextDocument(vscode.Uri.from({ scheme: 'gyle-compare', path: '/bière-de-marée.gyle.md' }));
-    assert.match(shown.getText(), /### Bière de Marée[^]*\| ibu \|[^]*25 g[^]*40 g/);
+    assert.match(shown.getText(), /### Bière de Marée[^]*\| ibu \| 28 IBU \| 41 IBU \|/);
     assert.equal(document.isDirty, false);
     await vscode.window.showTextDocument(document, vscode.ViewColumn.One);
     await ask('workbench.action.closeEditorsInOtherGroups');
