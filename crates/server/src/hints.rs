@@ -33,7 +33,10 @@ pub(crate) fn within(
     let analysis = snapshot.analysis(state.id)?;
     let is_on = |kind: HintKind| !snapshot.settings.hints_off.iter().any(|off| off == kind.id());
     let hints = ide::hints(&snapshot.workspace, &analysis, text.span(range));
+    let mut last = None;
     let made = hints.into_iter().filter(|hint| is_on(hint.kind)).map(|hint| {
+        // Editors set one gap before all that stands at a place: within it the values are told apart by a comma.
+        let follows = last.replace(hint.offset) == Some(hint.offset);
         let location = hint.target.and_then(|place| snapshot.location(place, state.id, text));
         let data = Data {
             uri: open.uri.clone(),
@@ -41,14 +44,15 @@ pub(crate) fn within(
             offset: hint.offset,
             kind: hint.kind.id().to_owned(),
         };
-        let part = InlayHintLabelPart { value: hint.label, location, ..InlayHintLabelPart::default() };
+        let value = if follows { format!(", {}", hint.label) } else { hint.label };
+        let part = InlayHintLabelPart { value, location, ..InlayHintLabelPart::default() };
         InlayHint {
             position: text.position(hint.offset),
             label: InlayHintLabel::LabelParts(vec![part]),
             kind: None,
             text_edits: None,
             tooltip: None,
-            padding_left: Some(true),
+            padding_left: Some(!follows),
             padding_right: None,
             data: serde_json::to_value(data).ok(),
         }
