@@ -7,7 +7,7 @@
 use quantity::display::shown_unit;
 use quantity::unit::System;
 use quantity::{Customary, Dimension, Places, Quantity, ShownUnits, UnitId, format_places};
-use syntax::ast::{Block, Body, ClausePart, Entry, File, Part, PropKind, Props, Value};
+use syntax::ast::{Block, Body, ClausePart, Entry, File, Measure, Part, PropKind, Props, Value, ValueKind};
 use syntax::vocabulary::{BlockKind, Keyword};
 use syntax::{Edit, Span};
 
@@ -32,16 +32,71 @@ pub fn systems(file: &File, within: Span, house: Option<Customary>) -> (bool, bo
     )
 }
 
+/// The edits that write a whole file in another system. A recipe that says nothing of customary measures then
+/// says which it is written in, so that a gallon is a gallon.
+#[must_use]
+pub fn convert_file(file: &File, to: ShownUnits, house: Option<Customary>) -> Vec<Edit> {
+    const WHOLE: Span = Span::new(0, u32::MAX);
+    let plain = convert(file, WHOLE, to, house);
+    let ShownUnits::Customary(customary) = to else { return plain };
+    // A gallon that nobody has called US or imperial is not made one by the way.
+    let unsaid = |entry: &Entry| values(entry).into_iter().any(|value| is_unsaid(&value.kind));
+    if plain.is_empty() || file.blocks.iter().any(|placed| placed.block.entries().any(|(_, one)| unsaid(one)))
+    {
+        return plain;
+    }
+    let word = match customary {
+        Customary::Us => "us",
+        Customary::Imperial => "imperial",
+    };
+    let mut edits = converted_with(file, WHOLE, to, house, Some(customary));
+    for (index, placed) in file.blocks.iter().enumerate() {
+        let silent = placed.block.kind == BlockKind::Recipe && said(&placed.block).or(house).is_none();
+        let header = placed.block.lines.iter().find(|line| matches!(line.body, Body::Header(_)));
+        if silent
+            && let Some(header) = header
+            && let Some(written) = Written::of(&placed.block, placed.start, index, header)
+        {
+            written.below(&format!("customary {word}"), &mut edits);
+        }
+    }
+    edits.sort_by_key(|edit| edit.span.start);
+    edits
+}
+
+/// Whether the unit of a value means one thing in US measures and another in imperial ones.
+fn is_unsaid(value: &ValueKind) -> bool {
+    let needs = |measure: &Measure| measure.unit.is_some_and(UnitId::needs_customary);
+    match value {
+        ValueKind::Plain(one) => needs(one),
+        ValueKind::Range(first, second) | ValueKind::Tolerance(first, second) => {
+            needs(first) || needs(second)
+        }
+        _ => false,
+    }
+}
+
 /// The edits that write the measures of the lines that touch some bytes of a file in another system. A
 /// customary measure that nobody has said to be US or imperial stays.
 #[must_use]
 pub fn convert(file: &File, within: Span, to: ShownUnits, house: Option<Customary>) -> Vec<Edit> {
+    converted_with(file, within, to, house, None)
+}
+
+/// The same; `usual` is what a recipe that says nothing is going to say.
+fn converted_with(
+    file: &File,
+    within: Span,
+    to: ShownUnits,
+    house: Option<Customary>,
+    usual: Option<Customary>,
+) -> Vec<Edit> {
     let mut edits = Vec::new();
     let mut in_force = house;
     for (index, placed) in file.blocks.iter().enumerate() {
         let block = &placed.block;
         match block.kind {
-            BlockKind::Recipe => in_force = said(block).or(house),
+            BlockKind::Recipe => in_force = said(block).or(house).or(usual),
             BlockKind::Gyle | BlockKind::Tasting => in_force = house,
             _ => {}
         }

@@ -22,7 +22,7 @@ mod substitute;
 mod weigh;
 
 pub use brew_day::{Start, log_skeleton};
-pub use convert::{convert, systems};
+pub use convert::{convert, convert_file, systems};
 pub use dose::{acid_to_ph, bittering_hop, has_mash_acid, hop_to_ibu, mash_acid, salts_to_profile};
 pub use format::format;
 pub use line::Placed;

@@ -36,9 +36,8 @@ fn offer(cx: &Cx<'_>, within: Span, what: &str, add: &mut dyn FnMut(String, Stri
     }
 }
 
-fn change(cx: &Cx<'_>, within: Span, choice: &str) -> Option<Change> {
-    let (_, units, _) = CHOICES.iter().find(|(id, ..)| *id == choice)?;
-    cx.change(edit::convert(&cx.state.tree, within, units.table(), cx.state.config.figures.customary))
+fn units(choice: &str) -> Option<quantity::ShownUnits> {
+    CHOICES.iter().find(|(id, ..)| *id == choice).map(|(_, units, _)| units.table())
 }
 
 const WHOLE: Span = Span::new(0, u32::MAX);
@@ -48,7 +47,8 @@ fn offer_line(cx: &Cx<'_>, add: &mut dyn FnMut(String, String)) {
 }
 
 fn change_line(cx: &Cx<'_>, choice: &str) -> Option<Change> {
-    change(cx, cx.span, choice)
+    let house = cx.state.config.figures.customary;
+    cx.change(edit::convert(&cx.state.tree, cx.span, units(choice)?, house))
 }
 
 fn offer_file(cx: &Cx<'_>, add: &mut dyn FnMut(String, String)) {
@@ -56,7 +56,8 @@ fn offer_file(cx: &Cx<'_>, add: &mut dyn FnMut(String, String)) {
 }
 
 fn change_file(cx: &Cx<'_>, choice: &str) -> Option<Change> {
-    change(cx, WHOLE, choice)
+    let house = cx.state.config.figures.customary;
+    cx.change(edit::convert_file(&cx.state.tree, units(choice)?, house))
 }
 
 #[cfg(test)]
@@ -134,6 +135,19 @@ mod tests {
         let text = "recipe \"é\"\n  $0batch     20 L\n\ngrist\n  4 kg      pale ale malt\n\nboil 60 min\n  20 g      Golding at 10 min\n";
         check(
             text,
+            "convert-file",
+            "us",
+            &[
+                "  customary us",
+                "  batch     5.283 gal",
+                "  8.818 lb  pale ale malt",
+                "  0.7055 oz Golding at 10 min",
+            ],
+        );
+        // A gallon that is nobody's stays so.
+        let unsaid = text.replace("boil 60 min", "liquor\n  mash      3 gal\n\nboil 60 min");
+        check(
+            &unsaid,
             "convert-file",
             "us",
             &["  batch     5.283 usgal", "  8.818 lb  pale ale malt", "  0.7055 oz Golding at 10 min"],

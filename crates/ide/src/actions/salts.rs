@@ -31,7 +31,8 @@ fn change(cx: &Cx<'_>, _: &str) -> Option<Change> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::tests::check;
+    use super::super::tests::{after, check};
+    use crate::fixture::Fixture;
 
     const BEER: &str = "\
 recipe \"Größe\"
@@ -57,6 +58,10 @@ liquor
             "",
             &["  add       3 g gypsum to all", "  add       2 g calcium chloride dihydrate to all"],
         );
+        let crlf = Fixture::new(&text.replace('\n', "\r\n"));
+        let new = after(&crlf, "salts", "").unwrap_or_default();
+        assert!(new.contains("  add       3 g gypsum to all\r\n  add       2 g calcium"), "{new:?}");
+        assert_eq!(new.matches('\n').count(), new.matches("\r\n").count());
         // What stands there already gets its new amount, in its place; what is not needed goes.
         let more = "  add       9 g gypsum to mash  # ü\n  add       2 g Epsom salt to mash\n  add       1 mL lactic acid to mash\n";
         let text = format!("{BEER}{volumes}{more}{TARGET}");
