@@ -1,0 +1,37 @@
+#!/usr/bin/env bash
+# The grammar's own samples, and its build for the web, loaded in web-tree-sitter.
+# Needs cargo, node 20, npm, and for the web clang 19 with the libraries of WASI.
+set -euo pipefail
+cd "$(dirname "$0")"
+target=${CARGO_TARGET_DIR:-$PWD/../../target}
+folder=$target/editors/tree-sitter
+version=0.27.1
+for program in clang-19 wasm-ld-19; do
+  command -v "$program" >/dev/null ||
+    { echo "missing $program: apt-get install -y --no-install-recommends clang-19 lld-19 wasi-libc" >&2; exit 2; }
+done
+mkdir -p "$folder/wasi/bin" "$folder/binaryen/bin"
+cli=${TREE_SITTER:-$folder/bin/tree-sitter}
+[ -x "$cli" ] ||
+  CARGO_TARGET_DIR=$folder/build cargo install -q tree-sitter-cli --version "$version" --locked --no-default-features --root "$folder"
+"$cli" test
+# The command line would fetch a compiler; it takes the system's, which spells the target otherwise.
+cat >"$folder/wasi/bin/clang" <<'CLANG'
+#!/bin/sh
+for word; do
+  shift
+  case $word in
+    --target=wasm32-wasip1) set -- "$@" --target=wasm32-unknown-wasi ;;
+    --no-wasm-opt) ;;
+    *) set -- "$@" "$word" ;;
+  esac
+done
+exec clang-19 --sysroot=/usr "$@"
+CLANG
+# Nothing is made smaller.
+printf '#!/bin/sh\nexit 0\n' >"$folder/binaryen/bin/wasm-opt"
+chmod +x "$folder/wasi/bin/clang" "$folder/binaryen/bin/wasm-opt"
+TREE_SITTER_WASI_SDK_PATH=$folder/wasi TREE_SITTER_BINARYEN_PATH=$folder/binaryen \
+  "$cli" build --wasm -o "$folder/tree-sitter-gyle.wasm" .
+npm install --silent --no-audit --no-fund --ignore-scripts --prefix "$folder" web-tree-sitter@0.27.2
+GYLE_WEB=$folder node --test test/web.mjs
