@@ -87,9 +87,9 @@ fn plan(cx: &RecipeCx, hits: &mut Hits) {
 }
 
 impl Detail for Creep {
-    fn message(&self, _say: Say) -> Message {
+    fn message(&self, say: Say) -> Message {
         Message::new(
-            format!("{:.1} g/L of dry hops, and the beer is closed in {:.0} days later", self.grams_per_litre, self.days),
+            format!("{:.1} g/L of dry hops, and the beer is closed {} later", self.grams_per_litre, say.days(self.days)),
             "hops make new sugar in the beer; it ferments in the container and bottles burst",
             "leave three days or more warm on the yeast, and close when two gravities 72 h apart are the same",
         )

@@ -185,13 +185,14 @@ struct Colour {
 impl Detail for Colour {
     fn message(&self, _say: Say) -> Message {
         let number = |value: f64| crate::say::significant(value, 3);
+        let same =
+            if self.unit == "EBC" { String::new() } else { format!(" is {} EBC", number(self.ebc)) };
         Message::new(
             format!(
-                "{} of {} {} is {} EBC, the library has {} EBC for it",
+                "{} of {} {}{same}, the library has {} EBC for it",
                 self.name,
                 number(self.written),
                 self.unit,
-                number(self.ebc),
                 number(self.known)
             ),
             format!("the same number in {} would fit, so the scale may be the wrong one, and the colour of the beer with it", self.scale),
