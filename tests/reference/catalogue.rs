@@ -142,9 +142,10 @@ impl Seen {
             assert_eq!((by_alias.file, by_alias.start), (entry.file, entry.start), "{alias}");
             written.remove(&fold(alias));
         }
-        // A definition may carry the row's own name as an alias, where the trade has a shorter one, and
-        // one acid has two spellings.
-        written.retain(|alias| *alias != fold(name) && alias != "sulphuric acid");
+        // A definition may carry the row's own name as an alias, where the trade has a shorter one; one acid
+        // has two spellings; and one yeast is mostly had dry, and called so.
+        let ours = ["sulphuric acid", "dry american ale yeast"];
+        written.retain(|alias| *alias != fold(name) && !ours.contains(&alias.as_str()));
         assert!(written.is_empty(), "{name}: aliases in no row: {written:?}");
         self.0.insert((kind, entry.name));
         definition
