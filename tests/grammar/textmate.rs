@@ -188,6 +188,8 @@ pub(crate) fn textmate() -> String {
             },
             "expression": { "patterns": [
                 { "include": "#remark" },
+                // A sign is worked with here, and no part of its number.
+                { "match": format!(r"([-−])(\d+(?:\.\d+)?)(?:\s*({unit}))?"), "captures": captures(&["keyword.operator", NUMBER_SCOPE, UNIT_SCOPE]) },
                 { "include": "#values" },
                 { "include": "#computed" },
                 { "name": "support.function.gyle", "match": format!(r"{functions}(?=\s*\()") },
