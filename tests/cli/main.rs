@@ -9,6 +9,7 @@
 mod compare;
 mod faulty;
 mod house;
+mod places;
 mod reports;
 mod stamp;
 mod story;
