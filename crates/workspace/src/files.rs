@@ -904,9 +904,14 @@ impl Workspace {
         crate::analyse::relative(from, to)
     }
 
-    /// A path as it is shown: relative to a folder where it lies below it, with `/`.
+    /// A path as it is shown: relative to a folder, with `/`, also where it lies beside that folder; as it is
+    /// where the two have no folder in common but the root.
     #[must_use]
     pub fn shown_path(path: &Path, below: &Path) -> String {
+        let common = path.components().zip(below.components()).take_while(|(a, b)| a == b).count();
+        if common > 1 && !path.starts_with(below) {
+            return crate::analyse::relative(&below.join("any"), path);
+        }
         let relative = path.strip_prefix(below).unwrap_or(path);
         let parts: Vec<_> = relative.components().map(|part| part.as_os_str().to_string_lossy()).collect();
         let joined = parts.join("/");

@@ -237,4 +237,17 @@ mod tests {
             assert_eq!(normal(Path::new(written)).as_os_str(), wanted, "{written}");
         }
     }
+
+    #[test]
+    fn paths_are_shown_from_where_one_stands() {
+        for (path, below, wanted) in [
+            ("/h/house/recipes/a.gyle", "/h/house", "recipes/a.gyle"),
+            ("/h/house/recipes/a.gyle", "/h/house/logs", "../recipes/a.gyle"),
+            ("/h/house", "/h/house", ""),
+            ("/h/house", "/h/house/logs", ".."),
+            ("/elsewhere/a.gyle", "/h/house", "/elsewhere/a.gyle"),
+        ] {
+            assert_eq!(crate::Workspace::shown_path(Path::new(path), Path::new(below)), wanted, "{path}");
+        }
+    }
 }
