@@ -1,6 +1,7 @@
 """Positions as a client counts them, and edits as a client applies them."""
 
 from lsprotocol import types as t
+from pytest_lsp import LanguageClient
 
 WIDTHS = {
     "utf-8": lambda c: len(c.encode("utf-8")),
@@ -42,3 +43,16 @@ def apply(text: str, edits: list[t.TextEdit], encoding: str) -> str:
     for start, end, new in sorted(places, reverse=True):
         text = text[:start] + new + text[end:]
     return text
+
+
+def open_document(client: LanguageClient, uri: str, text: str) -> None:
+    """Opens a document as an editor does."""
+    item = t.TextDocumentItem(uri=uri, language_id="gyle", version=1, text=text)
+    client.text_document_did_open(t.DidOpenTextDocumentParams(item))
+
+
+def edits_of(edit: t.WorkspaceEdit) -> dict[str, list[t.TextEdit]]:
+    """The edits of each document, however they are written."""
+    if edit.document_changes:
+        return {change.text_document.uri: list(change.edits) for change in edit.document_changes}
+    return {uri: list(edits) for uri, edits in (edit.changes or {}).items()}

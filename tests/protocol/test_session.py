@@ -4,16 +4,11 @@ Before every column that is asserted there is a character that the three count d
 """
 
 import asyncio
-import os
 
-import pytest
-import pytest_lsp
 from lsprotocol import types as t
-from pytest_lsp import ClientServerConfig, LanguageClient, client_capabilities
+from pytest_lsp import LanguageClient
 
-from support import apply, position, span
-
-EDITORS = {"visual_studio_code": "utf-16", "neovim": "utf-8", "emacs": "utf-32"}
+from support import apply, open_document, position, span
 
 URI = "file:///nowhere/bitter.gyle"
 TEXT = """recipe "Bitter"
@@ -24,25 +19,8 @@ boil 60 min
 """
 
 
-@pytest_lsp.fixture(params=list(EDITORS), config=ClientServerConfig(server_command=[os.environ["GYLE"], "lsp"]))
-async def client(request, lsp_client: LanguageClient):
-    @lsp_client.feature(t.CLIENT_REGISTER_CAPABILITY)
-    def register(_params):
-        return None
-
-    capabilities = client_capabilities(request.param)
-    params = t.InitializeParams(capabilities=capabilities, root_uri=None, process_id=os.getpid())
-    result = await lsp_client.initialize_session(params)
-    lsp_client.encoding = str(getattr(result.capabilities.position_encoding, "value", result.capabilities.position_encoding))
-    lsp_client.advertised = result.capabilities
-    assert lsp_client.encoding == EDITORS[request.param]
-    yield
-    await lsp_client.shutdown_session()
-
-
 def open_text(client: LanguageClient, text: str = TEXT, uri: str = URI) -> None:
-    item = t.TextDocumentItem(uri=uri, language_id="gyle", version=1, text=text)
-    client.text_document_did_open(t.DidOpenTextDocumentParams(item))
+    open_document(client, uri, text)
 
 
 async def found(client: LanguageClient, version: int, uri: str = URI) -> list[t.Diagnostic]:

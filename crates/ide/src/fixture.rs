@@ -42,3 +42,19 @@ impl Fixture {
         self.workspace.file(self.file).map(|state| state.text.to_string()).unwrap_or_default()
     }
 }
+
+/// A malt and a brewhouse of a cellar.
+pub(crate) const CELLAR: (&str, &str) = (
+    "/r/cellar/m.gyle",
+    "# é\nmalt \"Saltmarsh floor malt\"\n  alias floor malt\n  colour 5 EBC\n\nbrewhouse shed-30\n  evaporation 3 L/h\n",
+);
+/// A recipe and a log that use them.
+pub(crate) const OTHER: (&str, &str) = (
+    "/r/b.gyle",
+    "# é\nuse \"a.gyle\"\nrecipe \"Other\"\n  brewhouse shed-30\ngrist\n  4 kg saltmarsh floor malt [or floor malt]\n\
+     gyle 27 \"Größe\" on 2026-03-14\n  10:05 add 3 kg Saltmarsh floor malt to mash\n",
+);
+
+/// A recipe with a cursor on one of the malt's names.
+pub(crate) const RECIPE: &str =
+    "# é\nrecipe \"Größe\"\ngrist\n  4 kg flo$0or malt\n  1 kg Saltmarsh floor malt\n";

@@ -10,6 +10,7 @@
 
 mod actions;
 mod completion;
+mod definition;
 mod explain;
 mod facts;
 #[cfg(test)]
@@ -17,19 +18,25 @@ mod fixture;
 mod folding;
 mod hints;
 mod hover;
+mod links;
+mod moved_files;
 mod names;
 mod places;
 mod readings;
+mod references;
+mod rename;
 mod symbols;
 
 pub use actions::{Action, ActionKind, Change, NewFile, action_change, actions};
 pub use completion::{Completion, CompletionKind, completions};
+pub use definition::{Origin, definition};
 pub use folding::{Fold, FoldKind, folding, selection};
 pub use hints::{Hint, HintKind, hint_tooltip, hints};
 pub use hover::{Hover, hover};
-pub use names::{
-    Link, LinkTo, Origin, Renaming, Use, definition, highlights, links, moved_files, prepare_rename,
-    references, rename,
-};
+pub use links::{Link, LinkTo, links};
+pub use moved_files::moved_files;
+pub use names::Renaming;
 pub use places::{Location, definition_place};
+pub use references::{Use, highlights, references};
+pub use rename::{prepare_rename, rename};
 pub use symbols::{Found, Symbol, SymbolKind, document_symbols, workspace_symbols};

@@ -11,6 +11,7 @@
 //! - No network.
 
 mod actions;
+mod built_in;
 mod capabilities;
 mod check;
 mod completion;

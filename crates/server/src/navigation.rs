@@ -12,7 +12,13 @@ use tower_lsp::lsp_types::{
 use workspace::FileState;
 
 use crate::actions::workspace_edit;
+use crate::built_in;
 use crate::snapshot::{Snapshot, Text, path_of};
+
+/// The file whose names stand in a document: in a copy of the built-in library those of the library.
+fn meant(state: &FileState) -> FileId {
+    built_in::file_at(&state.path).map_or(state.id, FileId::Catalogue)
+}
 
 /// Places as the client knows them; the lines of each file are counted once.
 struct Places<'a> {
@@ -42,7 +48,8 @@ pub(crate) fn definition(
     text: &Text,
     position: Position,
 ) -> Option<GotoDefinitionResponse> {
-    let origin = ide::definition(&snapshot.workspace, state.id, text.offset(position))?;
+    let origin = ide::definition(&snapshot.workspace, meant(state), text.offset(position))
+        .or_else(|| ide::definition(&snapshot.workspace, state.id, text.offset(position)))?;
     let home = snapshot.location(origin.home, state.id, text)?;
     if !snapshot.client.links_of_definitions {
         return Some(GotoDefinitionResponse::Scalar(home));
@@ -63,7 +70,7 @@ pub(crate) fn references(
     position: Position,
     declaration: bool,
 ) -> Vec<Location> {
-    let uses = ide::references(&snapshot.workspace, state.id, text.offset(position));
+    let uses = ide::references(&snapshot.workspace, meant(state), text.offset(position));
     let mut places = Places::new(snapshot);
     uses.iter()
         .filter(|one| declaration || !one.declares)
@@ -94,7 +101,7 @@ pub(crate) fn prepare_rename(
     text: &Text,
     position: Position,
 ) -> Result<PrepareRenameResponse, String> {
-    let span = ide::prepare_rename(&snapshot.workspace, state.id, text.offset(position))?;
+    let span = ide::prepare_rename(&snapshot.workspace, meant(state), text.offset(position))?;
     Ok(PrepareRenameResponse::RangeWithPlaceholder {
         range: text.range(span),
         placeholder: span.of(&text.text).to_owned(),
@@ -109,7 +116,7 @@ pub(crate) fn rename(
     position: Position,
     name: &str,
 ) -> Result<WorkspaceEdit, String> {
-    let renamings = ide::rename(&snapshot.workspace, state.id, text.offset(position), name)?;
+    let renamings = ide::rename(&snapshot.workspace, meant(state), text.offset(position), name)?;
     Ok(edit(snapshot, &renamings))
 }
 

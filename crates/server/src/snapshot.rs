@@ -11,6 +11,7 @@ use syntax::{Encoding, LineIndex};
 use tower_lsp::lsp_types::{self, Url};
 use workspace::{Analysis, Config, FileState, Workspace};
 
+use crate::built_in;
 use crate::settings::Settings;
 
 /// An open document.
@@ -156,7 +157,7 @@ impl Snapshot {
         }
         match id {
             FileId::Workspace(_) => Url::from_file_path(&self.workspace.file(id)?.path).ok(),
-            FileId::Catalogue(at) => catalogue_uri(at),
+            FileId::Catalogue(at) => Url::from_file_path(built_in::path(at)?).ok(),
         }
     }
 
@@ -217,12 +218,6 @@ pub(crate) fn path_of(uri: &Url) -> PathBuf {
 /// The folder of documents that lie in no file; the name cannot be written in a real path.
 const NOWHERE: &str = "\u{0}unsaved";
 
-/// A file of the built-in library, written out read-only for the editor to open.
-fn catalogue_uri(at: u8) -> Option<Url> {
-    let (name, text) = catalogue::files().get(usize::from(at))?;
-    written_out(name, text)
-}
-
 /// The page of a rule, written out for the editor to open. Each is written once.
 pub(crate) fn rule_uri(id: &str) -> Option<Url> {
     static WRITTEN: Mutex<BTreeMap<&'static str, Option<Url>>> = Mutex::new(BTreeMap::new());
@@ -230,21 +225,8 @@ pub(crate) fn rule_uri(id: &str) -> Option<Url> {
     let mut written = WRITTEN.lock().ok()?;
     written
         .entry(rule.id)
-        .or_insert_with(|| written_out(&format!("{}.md", rule.id), &rule.markdown(1)))
+        .or_insert_with(|| {
+            Url::from_file_path(built_in::copy(&format!("{}.md", rule.id), &rule.markdown(1))?).ok()
+        })
         .clone()
-}
-
-/// A text of our own as a read-only file.
-fn written_out(name: &str, text: &str) -> Option<Url> {
-    let folder = std::env::temp_dir().join(concat!("gyle-catalogue-", env!("CARGO_PKG_VERSION")));
-    let path = folder.join(name);
-    if std::fs::read(&path).ok().as_deref() != Some(text.as_bytes()) {
-        std::fs::create_dir_all(&folder).ok()?;
-        let _ = std::fs::remove_file(&path);
-        std::fs::write(&path, text).ok()?;
-        let mut permissions = std::fs::metadata(&path).ok()?.permissions();
-        permissions.set_readonly(true);
-        let _ = std::fs::set_permissions(&path, permissions);
-    }
-    Url::from_file_path(path).ok()
 }

@@ -107,6 +107,16 @@ fn a_definition_opens_in_the_cellar_or_the_built_in_library() {
     let line = usize::try_from(found["range"]["start"]["line"].as_u64().unwrap()).unwrap();
     assert!(text.lines().nth(line).unwrap().starts_with("hop"), "{path}: {line}");
     assert!(std::fs::metadata(&path).unwrap().permissions().readonly());
+    // From the copy the uses of the built-in definition are found.
+    client.open(found["uri"].as_str().unwrap(), &text);
+    let params = json!({
+        "textDocument": {"uri": found["uri"]},
+        "position": found["range"]["start"],
+        "context": {"includeDeclaration": false},
+    });
+    let uses = client.request("textDocument/references", params);
+    assert_eq!(uses.as_array().unwrap().len(), 1, "{uses}");
+    assert_eq!(uses[0]["uri"], URI);
     assert_eq!(client.end(), 0);
 }
 
