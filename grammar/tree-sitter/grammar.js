@@ -92,7 +92,7 @@ module.exports = grammar({
     item: $ => seq($._item, repeat1($._part), $._tail),
     text_fact: $ => seq($._text_fact, repeat($._value), $.entry_keyword, optional($.text), $._tail),
     expectation: $ => seq(
-      $._expectation, $.figure, optional($.relation), $._value, optional($.label), $._tail,
+      $._expectation, $.figure, optional($.relation), $._value, repeat($.quantity), optional($.label), $._tail,
     ),
     condition: $ => seq($._condition, $._expression, repeat1(seq($.relation, choice($._expression, $.range))), $._tail),
     query: $ => seq($._query, "?", $._expression, optional($.label), $._tail),
