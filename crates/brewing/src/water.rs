@@ -137,6 +137,21 @@ pub enum Ion {
 }
 
 impl Ion {
+    /// Its name, as brewers and water reports write it.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Calcium => "calcium",
+            Self::Magnesium => "magnesium",
+            Self::Sodium => "sodium",
+            Self::Potassium => "potassium",
+            Self::Chloride => "chloride",
+            Self::Sulfate => "sulfate",
+            Self::Nitrate => "nitrate",
+            Self::Bicarbonate => "bicarbonate",
+        }
+    }
+
     /// All of them.
     pub const ALL: [Self; 8] = [
         Self::Calcium,

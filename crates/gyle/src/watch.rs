@@ -44,13 +44,15 @@ pub(crate) fn run(args: &CheckArgs, output: &mut Output, check: impl Fn(&mut Out
 
 /// Watches the houses that the paths belong to: what the cellar says decides over recipes elsewhere.
 fn watch(watcher: &mut RecommendedWatcher, paths: &[PathBuf]) -> Result<(), String> {
-    let (workspace, loaded) = quietly(paths);
+    let workspace = Workspace::new(std::sync::Arc::new(workspace::Disk));
     let mut folders: Vec<PathBuf> = Vec::new();
     for path in paths {
         let path = absolute(path);
-        folders.push(if path.is_file() { path.parent().unwrap_or(&path).to_path_buf() } else { path });
+        let folder = if path.is_file() { path.parent().unwrap_or(&path) } else { &path };
+        // Houses further down lie below the folder, and so are watched with it.
+        folders.push(workspace.config_for(&folder.join("any.gyle")).root.clone());
+        folders.push(folder.to_path_buf());
     }
-    folders.extend(loaded.iter().filter_map(|id| Some(workspace.file(*id)?.config.root.clone())));
     folders.sort();
     folders.dedup();
     let mut last: Option<&Path> = None;
@@ -73,14 +75,6 @@ fn watch(watcher: &mut RecommendedWatcher, paths: &[PathBuf]) -> Result<(), Stri
         }
     }
     Ok(())
-}
-
-/// The files below the paths, without a word about those that cannot be read: the check says that.
-fn quietly(paths: &[PathBuf]) -> (Workspace, Vec<recipe::FileId>) {
-    let mut workspace = Workspace::new(std::sync::Arc::new(workspace::Disk));
-    let paths: Vec<PathBuf> = paths.iter().map(|path| absolute(path)).collect();
-    let loaded = workspace.load(&paths);
-    (workspace, loaded.files)
 }
 
 /// Waits for a change that matters. False when there will be none.

@@ -490,18 +490,7 @@ fn brought(part: &WaterPart) -> String {
         }
     };
     for (ion, more) in &part.ions {
-        use brewing::water::Ion;
-        let name = match ion {
-            Ion::Calcium => "calcium",
-            Ion::Magnesium => "magnesium",
-            Ion::Sodium => "sodium",
-            Ion::Potassium => "potassium",
-            Ion::Chloride => "chloride",
-            Ion::Sulfate => "sulfate",
-            Ion::Nitrate => "nitrate",
-            Ion::Bicarbonate => "bicarbonate",
-        };
-        push(*more, name);
+        push(*more, ion.name());
     }
     if part.alkalinity < 0.0 {
         push(part.alkalinity * CACO3, "alkalinity as CaCO3");

@@ -607,7 +607,11 @@ fn span_of_path(block: &Block) -> Option<Span> {
 
 /// A path as it would be written in a file: relative to it, with `/`.
 pub(crate) fn relative(from: &Path, to: &Path) -> String {
-    let from = from.parent().unwrap_or(from);
+    relative_to(from.parent().unwrap_or(from), to)
+}
+
+/// A path as it leads from a folder, with `/`.
+pub(crate) fn relative_to(from: &Path, to: &Path) -> String {
     let common = from.components().zip(to.components()).take_while(|(a, b)| a == b).count();
     let up = from.components().count() - common;
     let mut parts: Vec<String> = vec!["..".into(); up];

@@ -910,7 +910,7 @@ impl Workspace {
     pub fn shown_path(path: &Path, below: &Path) -> String {
         let common = path.components().zip(below.components()).take_while(|(a, b)| a == b).count();
         if common > 1 && !path.starts_with(below) {
-            return crate::analyse::relative(&below.join("any"), path);
+            return crate::analyse::relative_to(below, path);
         }
         let relative = path.strip_prefix(below).unwrap_or(path);
         let parts: Vec<_> = relative.components().map(|part| part.as_os_str().to_string_lossy()).collect();

@@ -97,7 +97,7 @@ fn heaviest(cx: &RecipeCx, ion: &str) -> Option<Place> {
     let of = |part: &figures::WaterPart| -> f64 {
         part.ions
             .iter()
-            .filter(|(which, _)| super::water_profile_missed::ion_name(*which) == ion)
+            .filter(|(which, _)| which.name() == ion)
             .map(|(_, ppm)| ppm * part.share)
             .sum()
     };

@@ -268,19 +268,6 @@ pub(crate) const fn salt_name(salt: Salt) -> &'static str {
     }
 }
 
-pub(crate) const fn ion_name(ion: Ion) -> &'static str {
-    match ion {
-        Ion::Calcium => "calcium",
-        Ion::Magnesium => "magnesium",
-        Ion::Sodium => "sodium",
-        Ion::Potassium => "potassium",
-        Ion::Chloride => "chloride",
-        Ion::Sulfate => "sulfate",
-        Ion::Nitrate => "nitrate",
-        Ion::Bicarbonate => "bicarbonate",
-    }
-}
-
 impl Miss {
     fn aim(&self, say: Say) -> String {
         if self.low == self.high {
@@ -300,7 +287,7 @@ impl Miss {
             Vessel::Sparge => "sparge ",
             _ => "",
         };
-        format!("{where_}{} is {}, {} aimed at", ion_name(self.ion), say.ppm(self.value), self.aim(say))
+        format!("{where_}{} is {}, {} aimed at", self.ion.name(), say.ppm(self.value), self.aim(say))
     }
 }
 
