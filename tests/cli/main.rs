@@ -48,6 +48,8 @@ impl Folder {
             .current_dir(&self.0)
             .env("NO_COLOR", "1")
             .env("COLUMNS", "100")
+            // The target folder may lie in a repository, which is none of the case's.
+            .env("GIT_CEILING_DIRECTORIES", env!("CARGO_TARGET_TMPDIR"))
             .stdin(Stdio::piped())
             .stdout(Stdio::piped())
             .stderr(Stdio::piped())

@@ -29,8 +29,14 @@ impl Repository {
     /// # Errors
     /// When it lies in none that has a working tree: what to say.
     pub(crate) fn around(folder: &Path) -> Result<Self, String> {
+        // As git does, the search ends at the folders of GIT_CEILING_DIRECTORIES; one that lies elsewhere
+        // is no fault.
+        let search =
+            gix::discover::upwards::Options { match_ceiling_dir_or_error: false, ..Default::default() };
         let git =
-            gix::discover(folder).map_err(|_| format!("{} lies in no git repository", folder.display()))?;
+            gix::ThreadSafeRepository::discover_opts(folder, search.apply_environment(), Default::default())
+                .map_err(|_| format!("{} lies in no git repository", folder.display()))?
+                .to_thread_local();
         let root = git
             .workdir()
             .map(|root| workspace::normal(&std::path::absolute(root).unwrap_or_else(|_| root.to_path_buf())))
