@@ -93,6 +93,8 @@ pub enum LineFigure {
     StepVolume,
     /// Temperature of the water or part of a step, °C.
     StepTemperature,
+    /// Temperature of a rest at its end, °C, where nothing heats it.
+    RestEnd,
     /// Living cells, billion.
     Cells,
     /// Amount solved for, in the canonical unit.
@@ -122,6 +124,7 @@ impl LineFigure {
         Self::RampTime,
         Self::StepVolume,
         Self::StepTemperature,
+        Self::RestEnd,
         Self::Cells,
         Self::SolvedAmount,
         Self::Deviation,
@@ -154,6 +157,7 @@ impl LineFigure {
             Self::RampTime => "ramp-time",
             Self::StepVolume => "step-volume",
             Self::StepTemperature => "step-temperature",
+            Self::RestEnd => "rest-end-temperature",
             Self::Cells => "cells",
             Self::SolvedAmount => "solved-amount",
             Self::Deviation => "deviation",

@@ -81,6 +81,10 @@ pub struct Settings {
     pub alcohol: AlcoholModel,
     /// Whether the mash temperature moves the attenuation.
     pub mash_effect: bool,
+    /// Whether the heat that dry grain sets free when it is wetted is counted in the strike.
+    pub slaking_heat: bool,
+    /// What a decoction loses on its way back, as a step of temperature, K.
+    pub decoction_loss: f64,
     /// Units of what is shown; where the house says nothing, those the recipe is written for.
     pub units: Option<ShownUnits>,
     /// Which gallon is meant where a recipe does not say.
@@ -122,6 +126,8 @@ impl Default for Settings {
             colour: ColourModel::default(),
             alcohol: AlcoholModel::default(),
             mash_effect: false,
+            slaking_heat: false,
+            decoction_loss: 0.0,
             units: None,
             customary: None,
         }

@@ -85,3 +85,47 @@ fn an_amount_that_depends_on_itself_says_so() {
     let missing = Calc::new(&recipe, &settings).value(FigureId::Og).unwrap_err();
     assert!(missing.cycle, "{missing:?}");
 }
+
+#[test]
+fn a_mash_cools_between_its_rests_where_the_brewhouse_says_how_fast() {
+    let settings = Settings::default();
+    let plain = recipe(PORTER);
+    let steps = Calc::new(&plain, &settings).mash_steps().unwrap();
+    assert_eq!((steps[0].cools_to, steps[1].from), (None, 67.0));
+    let text = PORTER.replace(
+        "  boiling point       100 C\n",
+        "  boiling point       100 C\n  heat loss           4 C/h\n",
+    );
+    assert_ne!(text, PORTER);
+    let cooling = recipe(&text);
+    let cooled = Calc::new(&cooling, &settings).mash_steps().unwrap();
+    // From 67 C towards 20 C, 4 C in the first hour if it went on as it began: 20 + 47 e^(-4/47).
+    let end = cooled[0].cools_to.unwrap();
+    assert!((end - (20.0 + 47.0 * (-4.0_f64 / 47.0).exp())).abs() < 1e-9, "{end}");
+    assert_eq!(cooled[1].from, end);
+    // The second is held by the heater. To reach it takes longer by the way lost, and by what the walls take:
+    // 2.52 kW less 4 C/h of 65 kJ/C.
+    assert_eq!(cooled[1].cools_to, None);
+    let (before, now) = (steps[1].ramp.unwrap(), cooled[1].ramp.unwrap());
+    let by_hand = before * (76.0 - end) / 9.0 * 2.52 / (2.52 - 4.0 / 3600.0 * 65.0);
+    assert!((now - by_hand).abs() < 0.02, "{now} where {by_hand} was expected");
+}
+
+#[test]
+fn slaking_heat_and_the_loss_of_a_decoction_count_where_the_house_says_so() {
+    let decocted =
+        PORTER.replace("mash by infusion", "mash by decoction").replace("by direct heat", "by decoction");
+    let recipe = recipe(&decocted);
+    let plain = Settings::default();
+    let house = Settings { slaking_heat: true, decoction_loss: 10.0, ..Settings::default() };
+    let (without, with) = (Calc::new(&recipe, &plain), Calc::new(&recipe, &house));
+    // 4.85 kg of grist of 4.1 % moisture give about 20 kJ each to 12.98 kg of water: 1.8 C.
+    let less = without.value(FigureId::StrikeTemperature).unwrap()
+        - with.value(FigureId::StrikeTemperature).unwrap();
+    assert!((1.6..2.0).contains(&less), "{less}");
+    let figure = with.explain(FigureId::StrikeTemperature).unwrap();
+    assert!(figure.formula.iter().any(|line| line.contains("sets free")), "{:?}", figure.formula);
+    // 67 to 76 C with boiling mash: 33 degrees to give, of which 10 are lost.
+    let drawn = |calc: &Calc<'_>| calc.mash_steps().unwrap()[1].volume.unwrap();
+    assert!((drawn(&with) / drawn(&without) - 33.0 / 23.0).abs() < 1e-9);
+}

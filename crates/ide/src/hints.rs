@@ -541,6 +541,12 @@ fn rests<'r>(recipe: &'r Recipe, calc: &Calc<'_>, units: ShownUnits, made: &mut 
                 (Method::Cook, _) => None,
             }
         };
+        let end = step.cools_to.filter(|celsius| celsius.is_finite());
+        let end = end.map(|celsius| format!("cools to {}", Show::Temperature.shown(celsius, units)));
+        let label = match (label, end) {
+            (Some(label), Some(end)) => Some(format!("{label}, {end}")),
+            (label, end) => label.or(end),
+        };
         if let Some(label) = label {
             made.push(Line {
                 place: step.place,
@@ -800,6 +806,7 @@ fn explain_step(step: &StepFigure, calc: &Calc<'_>, units: ShownUnits, out: &mut
                 out.figure(&figure, units);
             }
         }
+        cooling(step, units, out);
         return;
     }
     let temperature = |celsius: f64| Show::Temperature.shown(celsius, units);
@@ -807,12 +814,21 @@ fn explain_step(step: &StepFigure, calc: &Calc<'_>, units: ShownUnits, out: &mut
     out.say(match step.by {
         Method::Infusion => "The heat that the mash takes up is the heat that the water gives.",
         Method::Decoction => "The heat that the mash takes up is the heat that the boiled part brings back.",
-        Method::DirectHeat => "The heat that mash and vessel take up over the power of the heater; what the walls lose meanwhile is left out.",
+        Method::DirectHeat => "The heat that mash and vessel take up over 90 % of the power of the heater, less what the walls lose where the brewhouse states its `heat loss`.",
         Method::Cook => "The heat that the mash takes up is the heat that the cooked adjuncts bring.",
     });
     out.list([format!("the mash is {} after it", Show::Volume.shown(step.mash_volume, units))]);
+    cooling(step, units, out);
     out.list(["note: hot liquor and hot mash scald within seconds; gloves, closed shoes, nobody else near"]);
     out.source(&mash::MASH_HEAT);
+}
+
+/// What a rest cools to by the heat loss of the brewhouse.
+fn cooling(step: &StepFigure, units: ShownUnits, out: &mut Explanation) {
+    let Some(end) = step.cools_to else { return };
+    let temperature = |celsius: f64| Show::Temperature.shown(celsius, units);
+    out.list([format!("cools from {} to {} by its end", temperature(step.to), temperature(end))]);
+    out.source(&mash::COOLING);
 }
 
 fn explain_package(line: &PackageLine, calc: &Calc<'_>, units: ShownUnits, out: &mut Explanation) {

@@ -62,6 +62,8 @@ pub(crate) enum FigureSetting {
     Colour(ColourModel),
     Alcohol(AlcoholModel),
     MashEffect(bool),
+    SlakingHeat(bool),
+    DecoctionLoss(f64),
     Units(ShownUnits),
     Customary(Customary),
 }
@@ -78,6 +80,8 @@ impl FigureSetting {
             Self::Colour(model) => settings.colour = model,
             Self::Alcohol(model) => settings.alcohol = model,
             Self::MashEffect(on) => settings.mash_effect = on,
+            Self::SlakingHeat(on) => settings.slaking_heat = on,
+            Self::DecoctionLoss(step) => settings.decoction_loss = step,
             Self::Units(units) => settings.units = Some(units),
             Self::Customary(customary) => settings.customary = Some(customary),
         }
@@ -165,6 +169,16 @@ pub(crate) const FIGURES: &[Key] = {
             word: "mash-effect",
             doc: "Whether the temperature of the mash moves the final gravity.",
             takes: Takes::Word(&[("off", S::MashEffect(false)), ("on", S::MashEffect(true))]),
+        },
+        Key {
+            word: "slaking-heat",
+            doc: "Whether the heat that dry grain sets free when it is wetted is counted in the strike temperature: about 1.5 °C less; the walls usually take as much.",
+            takes: Takes::Word(&[("off", S::SlakingHeat(false)), ("on", S::SlakingHeat(true))]),
+        },
+        Key {
+            word: "decoction-loss",
+            doc: "How many degrees (°C) a decoction loses on its way back to the mash.",
+            takes: Takes::Factor { make: S::DecoctionLoss, of: |settings| settings.decoction_loss },
         },
         Key {
             word: "units",

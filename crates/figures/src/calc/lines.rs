@@ -115,6 +115,7 @@ impl Calc<'_> {
             push(LineFigure::StepTemperature, step.temperature, Show::Temperature);
             push(LineFigure::StepVolume, step.volume, Show::Volume);
             push(LineFigure::RampTime, step.ramp, Show::Minutes);
+            push(LineFigure::RestEnd, step.cools_to, Show::Temperature);
         }
     }
 

@@ -2,16 +2,18 @@
 
 use brewing::mash::{self, Decoction, Mash};
 use quantity::typed::{
-    Fraction, HeatCapacity, Length, Mass, Power, SpecificEnergy, Temperature, TemperatureStep, Volume,
+    Fraction, HeatCapacity, HeatLoss, Length, Mass, Power, SpecificEnergy, Temperature, TemperatureStep,
+    Time, Volume,
 };
 use recipe::{MashStep, Method, Place};
-use syntax::vocabulary::Keyword;
+use syntax::vocabulary::{BlockKind, Keyword};
 
+use crate::calc::amounts::is_mashed;
 use crate::calc::spread::Input;
 use crate::calc::{Calc, finite, usual};
 use crate::figure::{Missing, Outcome};
 use crate::id::FigureId;
-use crate::show::{Show, litres as l};
+use crate::show::{Show, litres as l, percent};
 use crate::why::Why;
 
 /// What a step of the mash needs.
@@ -23,10 +25,13 @@ pub struct StepFigure {
     pub step: usize,
     /// How it is reached.
     pub by: Method,
-    /// Temperature before it, °C; of the grain for the first.
+    /// Temperature before it, °C; of the grain for the first. Where the brewhouse states a heat loss, what the
+    /// rest before has cooled to.
     pub from: f64,
     /// Temperature of it, °C.
     pub to: f64,
+    /// Temperature at its end, °C, where the brewhouse states a heat loss and nothing heats the mash meanwhile.
+    pub cools_to: Option<f64>,
     /// Water to add, or mash to draw, L, where that is how it is reached.
     pub volume: Option<f64>,
     /// Temperature of that water, °C.
@@ -41,8 +46,8 @@ pub struct StepFigure {
 const USUAL_THICKNESS: f64 = 3.0;
 /// Temperature of grain and room where the brewhouse states none, °C.
 const USUAL_ROOM: f64 = 20.0;
-/// Share of the heater's power that reaches the mash.
-const HEATER_EFFICIENCY: f64 = 0.90;
+/// Moisture of grain that states none, parts of one.
+const USUAL_MOISTURE: f64 = 0.04;
 /// How full a tun may be before mash liquor is moved to the sparge.
 const TUN_FULL: f64 = 0.90;
 
@@ -244,37 +249,43 @@ impl Calc<'_> {
             mash::Vessel::Cold { at: Temperature::from_celsius(room) }
         };
         let the_mash = Mash { grist: Mass::from_kg(mashed), liquor: Volume::from_litres(liquor), vessel };
+        let slaking = self.slaking_heat(why)?;
         let strike = mash::strike_temperature(
             &the_mash,
             Temperature::from_celsius(grain),
             kind,
             Temperature::from_celsius(rest.value),
-            SpecificEnergy::from_kj_per_kg(0.0),
+            slaking,
         )
         .ok_or(Missing::because("the mash has no liquor"))?;
         why.source(&mash::MASH_HEAT);
         why.within(&brewing::grist::THICKNESS_RANGE, liquor / mashed, "a mash thickness of", " L/kg");
         why.formula(|| {
             format!(
-                "water {} × 0.9982 kg/L = {:.2} kg; vessel {} kJ/C / 4.184 = {:.3} kg of water",
+                "water {} × 0.9982 kg/L = {:.2} kg; vessel {} kJ/C / 4.187 = {:.3} kg of water",
                 l(liquor),
-                liquor * 0.9982,
+                liquor * mash::LIQUOR_DENSITY,
                 Show::HeatCapacity.number(vessel.kj_per_kelvin()),
-                vessel.kj_per_kelvin() / 4.184
+                vessel.kj_per_kelvin() / mash::WATER_HEAT
             )
         });
         why.formula(|| {
-            let c = vessel.kj_per_kelvin() / 4.184;
-            let w = liquor * 0.9982;
+            let c = vessel.kj_per_kelvin() / mash::WATER_HEAT;
+            let w = liquor * mash::LIQUOR_DENSITY;
+            let kg = Show::Mass.number(mashed);
+            let set_free = match slaking.kj_per_kg() / mash::WATER_HEAT {
+                none if none == 0.0 => String::new(),
+                some => format!(" - {some:.2} × {kg}"),
+            };
             if as_hot_as_its_water {
                 format!(
-                    "{:.1} + 0.40 × {} × ({:.1} - {grain:.1}) / ({w:.2} + {c:.3}) = {:.1} C",
-                    rest.value, Show::Mass.number(mashed), rest.value, strike.celsius()
+                    "{:.1} + (0.40 × {kg} × ({:.1} - {grain:.1}){set_free}) / ({w:.2} + {c:.3}) = {:.1} C",
+                    rest.value, rest.value, strike.celsius()
                 )
             } else {
                 format!(
-                    "{:.1} + (0.40 × {} × ({:.1} - {grain:.1}) + {c:.3} × ({:.1} - {room:.1})) / {w:.2} = {:.1} C",
-                    rest.value, Show::Mass.number(mashed), rest.value, rest.value, strike.celsius()
+                    "{:.1} + (0.40 × {kg} × ({:.1} - {grain:.1}){set_free} + {c:.3} × ({:.1} - {room:.1})) / {w:.2} = {:.1} C",
+                    rest.value, rest.value, rest.value, strike.celsius()
                 )
             }
         });
@@ -287,6 +298,64 @@ impl Calc<'_> {
             why.caution(|| "hot liquor scalds within seconds; gloves, closed shoes, nobody else near".into());
         }
         finite(strike.celsius())
+    }
+
+    /// Heat that the grist sets free when it is wetted: nothing unless the house counts it, else by the mean
+    /// moisture of what is mashed.
+    fn slaking_heat(&self, why: &mut Why) -> Result<SpecificEnergy, Missing> {
+        let none = SpecificEnergy::from_kj_per_kg(0.0);
+        if !self.settings.slaking_heat {
+            return Ok(none);
+        }
+        let wort = self.wort()?;
+        let wet: f64 = (self.recipe.grist.iter().zip(&wort.parts))
+            .filter(|(line, _)| is_mashed(line) && line.thing.kind() != Some(BlockKind::Sugar))
+            .map(|(line, part)| {
+                part.mass
+                    * line.thing.number(Keyword::Moisture).map_or(USUAL_MOISTURE, |given| given.value.value)
+            })
+            .sum();
+        let moisture = wet / wort.mashed;
+        let heat = mash::slaking_heat(Fraction::from_parts(moisture)).unwrap_or(none);
+        why.source(&mash::GRAIN_HEATS);
+        why.within(&mash::MOISTURE_RANGE, moisture, "a moisture of the grist of", "");
+        why.formula(|| {
+            format!(
+                "a grist of {} moisture sets free {:.1} kJ/kg / 4.187 = {:.2} kcal/kg when it is wetted",
+                percent(moisture),
+                heat.kj_per_kg(),
+                heat.kj_per_kg() / mash::WATER_HEAT
+            )
+        });
+        Ok(heat)
+    }
+
+    /// How fast the mash cools where nothing heats it, C/min, and what it cools towards, °C; nothing where the
+    /// brewhouse states no heat loss.
+    fn heat_loss(&self) -> Option<(f64, f64)> {
+        let off = &mut Why::off();
+        let by_minute = self.house(Keyword::HeatLoss, None, Show::Temperature, off)?;
+        let air = self.house(Keyword::Ambient, usual(USUAL_ROOM), Show::Temperature, off)?;
+        (by_minute > 0.0).then_some((by_minute, air))
+    }
+
+    /// Temperature at the end of a rest that nothing heats, °C: what cools at the stated speed at its start
+    /// cools slower the nearer it comes to the air.
+    fn cooled(&self, the_mash: &Mash, from: f64, minutes: f64) -> Option<f64> {
+        let (by_minute, air) = self.heat_loss()?;
+        let at = Temperature::from_celsius(from);
+        if from <= air {
+            return None;
+        }
+        let watts = by_minute / 60.0 * the_mash.heat_capacity(at).kj_per_kelvin() * 1000.0 / (from - air);
+        mash::temperature_after(
+            the_mash,
+            at,
+            Temperature::from_celsius(air),
+            HeatLoss::from_watts_per_kelvin(watts),
+            Time::from_minutes(minutes),
+        )
+        .map(Temperature::celsius)
     }
 
     /// Every rest with what it takes to reach it.
@@ -313,7 +382,7 @@ impl Calc<'_> {
                     let written = volume.as_ref().and_then(|volume| self.litres(volume, place.block).ok());
                     pending_decoction = Some((written, *thick));
                 }
-                MashStep::Rest { place, temperature, by, .. } => {
+                MashStep::Rest { place, temperature, time, by, .. } => {
                     let to = temperature.value;
                     let first = now.is_none();
                     let method = if first { self.first_method(*by) } else { self.later_method(*by) };
@@ -327,6 +396,7 @@ impl Calc<'_> {
                         by: method,
                         from,
                         to,
+                        cools_to: None,
                         volume: None,
                         temperature: None,
                         ramp: None,
@@ -352,14 +422,18 @@ impl Calc<'_> {
                                 liquor += figure.volume.unwrap_or(0.0);
                             }
                             Method::DirectHeat => {
+                                // K/min of so many kJ/K, in kW.
+                                let lost = self.heat_loss().map_or(0.0, |(by_minute, _)| {
+                                    by_minute / 60.0 * the_mash.heat_capacity(celsius(from)).kj_per_kelvin()
+                                });
                                 figure.ramp = heater.and_then(|kw| {
                                     mash::heating_time(
                                         &the_mash,
                                         celsius(from),
                                         celsius(to),
                                         Power::from_kw(kw),
-                                        Fraction::from_parts(HEATER_EFFICIENCY),
-                                        Power::from_kw(0.0),
+                                        mash::HEATER_EFFICIENCY,
+                                        Power::from_kw(lost),
                                     )
                                     .map(|time| time.minutes())
                                 });
@@ -380,7 +454,7 @@ impl Calc<'_> {
                                             celsius(to),
                                             celsius(boiling),
                                             part,
-                                            TemperatureStep::from_kelvin(0.0),
+                                            TemperatureStep::from_kelvin(self.settings.decoction_loss),
                                         )
                                         .map(|volume| volume.litres())
                                     });
@@ -391,8 +465,15 @@ impl Calc<'_> {
                     pending_decoction = None;
                     figure.mash_volume =
                         mash::mash_volume(Mass::from_kg(mashed), Volume::from_litres(liquor)).litres();
+                    // A heater holds the rest it has reached.
+                    if method != Method::DirectHeat
+                        && let Some(time) = time
+                    {
+                        let full = Mash { liquor: Volume::from_litres(liquor), ..the_mash };
+                        figure.cools_to = self.cooled(&full, to, time.value);
+                    }
                     steps.push(figure);
-                    now = Some(to);
+                    now = Some(figure.cools_to.unwrap_or(to));
                 }
             }
         }
