@@ -27,6 +27,7 @@ pub const DERIVATION: &[(&str, &[FigureId])] = {
                 F::ExtractMass,
                 F::FirstWortGravity,
                 F::LauterEfficiency,
+                F::MashEfficiencyEstimate,
                 F::PreBoilGravity,
                 F::PostBoilGravity,
                 F::PitchingGravity,
@@ -98,6 +99,8 @@ pub const DERIVATION: &[(&str, &[FigureId])] = {
                 F::AlcoholByWeight,
                 F::AlcoholMass,
                 F::Energy,
+                F::Co2Released,
+                F::FreeRiseCeiling,
             ],
         ),
         (

@@ -149,6 +149,18 @@ pub fn salts_to_profile(
     })
 }
 
+/// The bounds that `expect` sets a figure on both sides, as written.
+pub(crate) fn expected_bounds(recipe: &Recipe, figure: FigureId) -> Option<(f64, f64)> {
+    recipe.parts.iter().flat_map(|part| &part.expect).find_map(|one| match &one.test {
+        recipe::Test::Within { figure: words, low, high, .. }
+            if FigureId::from_words(words) == Some(figure) =>
+        {
+            Some((low.as_ref()?.value, high.as_ref()?.value))
+        }
+        _ => None,
+    })
+}
+
 /// What `expect` asks of a figure: the value aimed at, else the middle of its bounds, as written.
 #[must_use]
 pub fn expected(recipe: &Recipe, figure: FigureId) -> Option<f64> {

@@ -212,13 +212,13 @@ fn about(id: FigureId) -> About {
         F::StrikeTemperature => About::of(
             "T + [0.40 m (T - Tgrain) + C (T - Tambient)] / W; heated in its own vessel, T + 0.40 m (T - Tgrain) / (W + C)",
             "2.1 to 6.3 L/kg; outside that the figure says so. It cannot be above the boiling point of the place",
-            "the heat that dry grain sets free, about 1.5 °C at 3 L/kg, is left out: vessels usually lose as much. 0.41 in place of 0.40 moves it by 0.15 °C",
-            &[&mash::MASH_HEAT],
+            "slaking-heat = \"on\" counts the heat that dry grain sets free, about 1.5 °C at 3 L/kg, which is left out by default: vessels usually lose as much. 0.41 in place of 0.40 moves it by 0.15 °C",
+            &[&mash::MASH_HEAT, &mash::GRAIN_HEATS],
         ),
         F::MashPh => About::of(
             "the pH at which malts, liquor, calcium and magnesium, acids and bases balance: Σ m B (pHDI - pH) + water - Ca/3.5 - Mg/7 - acids = 0",
             "± 0.2 (95 %) with averages of malt classes, ± 0.1 with measured malts; 2 to 5 L/kg, outside that the figure says so",
-            "`mash ph` and `buffer` of a malt replace the average of its class; a measured mash corrects the rest",
+            "`mash ph` and `buffer` of a malt replace the average of its class; mash acid correction starts from a reading",
             &[&ph::PROTON_BALANCE, &ph::MALTS, &ph::ADJUNCTS, &water::KOLBACH],
         ),
         F::ActualMashPh => About::of(
@@ -314,6 +314,42 @@ fn about(id: FigureId) -> About {
             "an estimate: it shows how more grain costs efficiency; a continuous sparge has no n",
             "the mash efficiency you have measured",
             &[&grist::LAUTER],
+        ),
+        F::MashEfficiencyEstimate => About::of(
+            "mash efficiency of the brewhouse × lauter efficiency of this grist / lauter efficiency of a grist for 1.050 in the same kettle",
+            "an estimate, for a brewhouse whose efficiency was found on beers of about 1.050; a continuous sparge has no number of runnings. og is computed with the efficiency as written",
+            "`brewhouse NAME [mash efficiency 70 %]` on the recipe computes with another",
+            &[&grist::LAUTER],
+        ),
+        F::Co2Released => About::of(
+            "extract in the fermenter × real attenuation × 0.9565 / 2.0665; as a gas at 20 °C by its density",
+            "what yeast keeps for itself is in it; that beer keeps dissolved what residual CO2 says is not taken off: an upper bound for the air of a room",
+            "`room` of the brewhouse gives its share of the air",
+            &[&carbonation::BALLING_CO2, &carbonation::CO2_LIMITS],
+        ),
+        F::FreeRiseCeiling => About::of(
+            "pitching temperature + real attenuation × OE / 100 × 586 kJ/kg / 4.0 kJ/(kg K)",
+            "no heat lost: real vessels stay below, small ones far below; 586 kJ/kg is second-hand",
+            "`free rise cap TEMP` under `ferment` says where cooling sets in",
+            &[&yeast::HEAT],
+        ),
+        F::ActualMashBuffering => About::of(
+            "(acid given - acid taken by the liquor) / (mashed grain × change of pH), over the readings before and after",
+            "20 to 70 mEq/kg are seen; outside that the figure says so and the correction does without it. A change below 0.05 says nothing: meters are no better",
+            "`buffer` of a malt, where its own was measured",
+            &[&ph::PROTON_BALANCE],
+        ),
+        F::MashAcidCorrection => About::of(
+            "[Σ m B (pH read - pH aimed at) + what the liquor takes between the two] / charges of the acid; B from the log where it shows it, else of the malts",
+            "the malts' own pH and the hardness drop out, so it is as sure as the buffering: 15 to 20 %, less once a first dose was read. For samples cooled to 20 °C",
+            "baking soda where the reading is below the aim, which the reason then says. mash ph predicts before there is a reading",
+            &[&ph::PROTON_BALANCE, &ph::MALTS],
+        ),
+        F::ActualPitchRate => About::of(
+            "cells logged, else planned, by the share that lives at the yeast's age on that day / (litres × °P as measured)",
+            "viability by age is a range, and a count is good to 20 %: low and high are given",
+            "`viability` of the yeast, where you have counted",
+            &[&yeast::AGEING],
         ),
         F::Cost | F::CostPerLitre => About::of(
             "Σ amount × price",

@@ -122,6 +122,9 @@ figures! {
     CostPerLitre = "cost-per-litre", Money, Plan, "What a litre of packaged beer costs.";
     FirstWortGravity = "first-wort-gravity", Gravity, Plan, "Gravity of the first wort at full conversion.";
     LauterEfficiency = "lauter-efficiency", Percent, Plan, "Estimate of the share of dissolved extract that lautering yields.";
+    MashEfficiencyEstimate = "mash-efficiency-estimate", Percent, Plan, "Estimate of the mash efficiency of this grist, from the brewhouse's and how much more or less grain it drains.";
+    Co2Released = "co2-released", Mass, Plan, "CO2 that the fermentation sets free.";
+    FreeRiseCeiling = "free-rise-ceiling", Temperature, Plan, "Temperature the beer would reach by the heat of its fermentation if none were lost.";
     AlcoholMass = "alcohol-mass", Grams, Plan, "Ethanol in 100 mL.";
     ActualOg = "actual-og", Gravity, Log, "Original gravity as measured.";
     ActualFg = "actual-fg", Gravity, Log, "Final gravity as measured.";
@@ -132,6 +135,9 @@ figures! {
     ActualEvaporation = "actual-evaporation", Evaporation, Log, "Water boiled off an hour, cold volumes.";
     ActualPackagedVolume = "actual-packaged-volume", Volume, Log, "Beer packaged.";
     ActualMashPh = "actual-mash-ph", Ph, Log, "The last pH reading of the mash.";
+    ActualMashBuffering = "actual-mash-buffering", Buffering, Log, "Buffering of the grist as a correction of its pH showed it.";
+    MashAcidCorrection = "mash-acid-correction", Millilitres, Log, "Acid that brings the mash from its last reading to the pH aimed at.";
+    ActualPitchRate = "actual-pitch-rate", PitchRate, Log, "Living cells by the volume and extract measured.";
 }
 
 impl FigureId {
@@ -159,6 +165,7 @@ impl FigureId {
             Self::ActualBrewhouseEfficiency => Some(Self::BrewhouseEfficiency),
             Self::ActualPackagedVolume => Some(Self::PackagedVolume),
             Self::ActualMashPh => Some(Self::MashPh),
+            Self::ActualPitchRate => Some(Self::PitchRate),
             _ => None,
         }
     }

@@ -1,8 +1,8 @@
 //! Forwards from a log: what was measured, brought to the reference state, and what follows from it.
 
 use brewing::{alcohol, gravity, measure, volumes};
-use quantity::UnitId;
-use quantity::typed::{Gravity, Plato, Temperature, Time, Volume};
+use quantity::typed::{Cells, Gravity, Plato, Temperature, Time, Volume};
+use quantity::{Dimension, UnitId};
 use recipe::{Amount, Event, GravityReading, Log, Moment, PhOf, Place, Recipe, Vessel, VolumeReading};
 use syntax::vocabulary::{BlockKind, Keyword};
 
@@ -395,6 +395,9 @@ impl<'l> Actual<'l> {
                 }
                 Ok(value)
             }
+            F::ActualMashBuffering => self.mash_buffering(why),
+            F::MashAcidCorrection => self.mash_acid_correction(why),
+            F::ActualPitchRate => self.pitch_rate(why),
             _ => match self.plan {
                 Some(plan) => plan.value(id),
                 None => Err(Missing::because("the recipe is not found")),
@@ -470,6 +473,10 @@ impl<'l> Actual<'l> {
             "a sample that differs from the calibration by",
             " C",
         );
+        if (sample - calibration).abs() < 1e-9 {
+            why.formula(|| format!("as read, at the temperature of the hydrometer: {}", g(read)));
+            return;
+        }
         why.formula(|| {
             let water = |celsius: f64| {
                 measure::water_density(Temperature::from_celsius(celsius)).kg_per_litre() * 1000.0
@@ -496,12 +503,15 @@ impl<'l> Actual<'l> {
         why.source(&brewing::source::DEFINITION);
         why.source(&measure::KELL);
         why.formula(|| {
+            let beside = match extract - through_mash {
+                0.0 => String::new(),
+                some => format!(" - {} kg that did not come through the mash", Show::Mass.number(some)),
+            };
             format!(
-                "{} × {:.4} kg/L × {:.2} P / 100 - {} kg that did not come through the mash = {} kg; {} / {} kg by the laboratory = {}",
+                "{} × {:.4} kg/L × {:.2} P / 100{beside} = {} kg; {} / {} kg by the laboratory = {}",
                 l(litres),
                 gravity::density(Gravity::from_sg(sg)).kg_per_litre(),
                 gravity::plato(Gravity::from_sg(sg)).plato(),
-                Show::Mass.number(extract - through_mash),
                 Show::Mass.number(through_mash),
                 Show::Mass.number(through_mash),
                 Show::Mass.number(mashed),
@@ -533,6 +543,60 @@ impl<'l> Actual<'l> {
             )
         });
         Ok(extract / laboratory * 100.0)
+    }
+
+    /// Living cells that were pitched, billion, with the share above and below that their age leaves open.
+    fn cells(&self, why: &mut Why) -> Result<(f64, f64), Missing> {
+        let pitched = self.log.entries.iter().find_map(|entry| match &entry.event {
+            Event::Pitch { amount: Amount::Of(quant), .. }
+                if quant.unit.is_some_and(|unit| unit.dimension() == Dimension::Cells) =>
+            {
+                Some(quant.value)
+            }
+            _ => None,
+        });
+        if let Some(cells) = pitched {
+            why.formula(|| format!("pitched as logged: {} billion", Show::Cells.number(cells)));
+            return Ok((cells, 0.0));
+        }
+        let plan = self.plan.ok_or(Missing::because("the recipe is not found"))?;
+        let day = self.log.date.and_then(|date| recipe::later(date, self.log.pitch_day.unwrap_or(0)));
+        let dated = day.map(|day| plan.on(day));
+        let calc = dated.as_ref().unwrap_or(plan);
+        let cells = calc.cells_pitched(why)?;
+        let spread =
+            (0..calc.part().pitch.lines.len()).map(|at| calc.viability_spread(at)).fold(0.0, f64::max);
+        Ok((cells, spread))
+    }
+
+    fn pitch_rate(&self, why: &mut Why) -> Outcome {
+        let (cells, spread) = self.cells(why)?;
+        let litres = self.fermenter_volume()?;
+        let plato = gravity::plato(Gravity::from_sg(self.og()?));
+        let rate =
+            brewing::yeast::pitch_rate(Cells::from_billions(cells), Volume::from_litres(litres), plato)
+                .ok_or(Missing::because("there is no wort to pitch into"))?
+                .million_per_ml_plato();
+        why.source(&brewing::source::DEFINITION);
+        why.formula(|| {
+            format!(
+                "{} billion / ({} × {:.2} P) = {}",
+                Show::Cells.number(cells),
+                l(litres),
+                plato.plato(),
+                Show::PitchRate.with_unit(rate)
+            )
+        });
+        if spread > 0.0 {
+            why.caution(|| {
+                format!(
+                    "by the age of the yeast between {} and {}: count it to know better",
+                    Show::PitchRate.number(rate * (1.0 - 2.0 * spread)),
+                    Show::PitchRate.with_unit(rate * (1.0 + 2.0 * spread))
+                )
+            });
+        }
+        Ok(rate)
     }
 
     fn evaporation(&self, why: &mut Why) -> Outcome {

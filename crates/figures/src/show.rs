@@ -49,6 +49,8 @@ pub enum Show {
     Temperature,
     /// pH
     Ph,
+    /// mEq/kg for each unit of pH
+    Buffering,
     /// ppm as CaCO3
     Alkalinity,
     /// ppm
@@ -97,6 +99,7 @@ impl Show {
             Self::Flow | Self::Evaporation => "L/h",
             Self::Thickness => "L/kg",
             Self::Temperature => "C",
+            Self::Buffering => "mEq/kg",
             Self::Alkalinity => "ppm as CaCO3",
             Self::Ion => "ppm",
             Self::Cells => "billion",
@@ -150,6 +153,7 @@ impl Show {
             | Self::Flow
             | Self::Evaporation
             | Self::Temperature
+            | Self::Buffering
             | Self::Dose
             | Self::Carbonation => fixed(value, 1),
             Self::Ibu | Self::Colour => fixed(value, if value.abs() < 9.95 { 1 } else { 0 }),

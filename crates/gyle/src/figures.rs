@@ -49,6 +49,7 @@ pub(crate) const GROUPS: &[(&str, &[FigureId])] = {
                 F::PitchingGravity,
                 F::BrewhouseEfficiency,
                 F::LauterEfficiency,
+                F::MashEfficiencyEstimate,
             ],
         ),
         (
@@ -117,7 +118,17 @@ pub(crate) const GROUPS: &[(&str, &[FigureId])] = {
                 F::ChargeImbalance,
             ],
         ),
-        ("yeast", &[F::CellsNeeded, F::CellsPitched, F::PitchRate, F::StarterVolume]),
+        (
+            "yeast",
+            &[
+                F::CellsNeeded,
+                F::CellsPitched,
+                F::PitchRate,
+                F::StarterVolume,
+                F::FreeRiseCeiling,
+                F::Co2Released,
+            ],
+        ),
         ("package", &[F::ResidualCo2, F::Carbonation, F::PrimingRate, F::PrimingSugar, F::KegPressure]),
         ("cost", &[F::Cost, F::CostPerLitre]),
     ]

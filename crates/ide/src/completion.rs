@@ -762,6 +762,7 @@ const fn kinds_of(show: Show) -> &'static [Kind] {
         Show::Thickness => &[Kind::VolumePerMass],
         Show::Temperature => &[Kind::Temperature],
         Show::Alkalinity => &[Kind::Alkalinity],
+        Show::Buffering => &[Kind::Buffer],
         Show::Ion => &[Kind::Concentration],
         Show::Cells => &[Kind::Cells],
         Show::PitchRate => &[Kind::PitchRate],

@@ -1,6 +1,6 @@
 //! Readings of a log beside the plan.
 
-use figures::{Actual, Calc, FigureId, Settings, Show, ShownUnits};
+use figures::{Actual, Calc, FigureId, MashCorrection, Remedy, Settings, Show, ShownUnits};
 use quantity::UnitId;
 use quantity::typed::Gravity;
 use recipe::{Event, GravityReading, MashStep, PhOf, Recipe, VolumeReading};
@@ -140,6 +140,7 @@ fn against_plan(
     let one_beer = plan.recipe.parts.len() < 2;
     let mut pairs: Vec<Pair> = Vec::new();
     let mut ids: Vec<FigureId> = Vec::new();
+    let mut remedy: Option<String> = None;
     let mut stage = |volume: Option<(&VolumeReading, F)>, reading: Option<(&GravityReading, F)>| {
         if let Some((litres, id)) = volume
             && let Some(planned) = value(id)
@@ -198,6 +199,10 @@ fn against_plan(
         {
             pairs.push(Pair::new("pH", Show::Ph, *read, value(F::MashPh)?));
             ids.push(F::MashPh);
+            if actual.last_mash_reading() == Some(at) {
+                remedy = actual.mash_correction(at).ok().and_then(|found| correction(&found, units));
+                ids.extend(remedy.is_some().then_some(F::MashAcidCorrection));
+            }
         }
         Event::Package { volume, .. } if one_beer && packagings(actual) == 1 => {
             pairs.push(
@@ -208,7 +213,20 @@ fn against_plan(
         }
         _ => return None,
     }
-    Some((compared(&pairs, units)?, ids))
+    let said = compared(&pairs, units)?;
+    Some((remedy.map_or_else(|| said.clone(), |remedy| format!("{said}; {remedy}")), ids))
+}
+
+/// What brings the mash to where it should be, in words; nothing where it is there.
+fn correction(found: &MashCorrection, units: ShownUnits) -> Option<String> {
+    let dose = match &found.remedy {
+        Remedy::Acid { name, strength, millilitres } => {
+            format!("{} of {name} of {:.0} %", Show::Millilitres.shown(*millilitres, units), strength * 100.0)
+        }
+        Remedy::BakingSoda(grams) => format!("{} of baking soda", Show::Grams.shown(*grams, units)),
+        Remedy::Nothing => return None,
+    };
+    Some(format!("{dose} for {}", Show::Ph.number(found.aim)))
 }
 
 fn packagings(actual: &Actual<'_>) -> usize {

@@ -773,7 +773,44 @@ pub struct Recipe {
     pub problems: Vec<Problem>,
 }
 
+impl PitchLine {
+    /// Whether the yeast is dry: weighed, or by what its form or name says.
+    #[must_use]
+    pub fn is_dry(&self) -> bool {
+        let says = |text: &str| text.as_bytes().windows(3).any(|three| three.eq_ignore_ascii_case(b"dry"));
+        let weighed = matches!(&self.amount, Amount::Of(quant)
+            if quant.unit.is_some_and(|unit| unit.dimension() == quantity::Dimension::Mass));
+        weighed
+            || self.thing.words(Keyword::Form).is_some_and(says)
+            || says(&self.thing.name)
+            || self.thing.definition.as_ref().is_some_and(|definition| says(&definition.name))
+    }
+
+    /// The day the yeast was packed, else harvested, and whether it is a slurry.
+    #[must_use]
+    pub fn put_away(&self) -> Option<(Date, bool)> {
+        let date = |key| match self.thing.fact(key)?.value {
+            FactValue::Date(date) => Some(date),
+            _ => None,
+        };
+        let packed = date(Keyword::Packed).map(|date| (date, false));
+        packed.or_else(|| date(Keyword::Harvested).map(|date| (date, true)))
+    }
+}
+
 impl Recipe {
+    /// The day it is of, where it says one.
+    #[must_use]
+    pub fn date(&self) -> Option<Date> {
+        let (_, text, _) = self.texts.iter().find(|(key, ..)| *key == Keyword::Date)?;
+        let mut parts = text.trim().splitn(3, '-');
+        Some(Date {
+            year: parts.next()?.parse().ok()?,
+            month: parts.next()?.parse().ok()?,
+            day: parts.next()?.parse().ok()?,
+        })
+    }
+
     /// Every thing it names: style, brewhouse, waters, ingredients, yeasts.
     #[must_use]
     pub fn things(&self) -> Vec<&Thing> {

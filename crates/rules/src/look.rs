@@ -162,13 +162,6 @@ pub(crate) fn is_low_alcohol(cx: &RecipeCx) -> bool {
     cx.tagged("low-alcohol") || (!lines.is_empty() && lines.iter().all(leaves_most))
 }
 
-/// Whether a yeast line is dry yeast: weighed, or sold dry.
-pub(crate) fn is_dry(line: &recipe::PitchLine) -> bool {
-    let weighed = matches!(&line.amount, recipe::Amount::Of(quant)
-        if quant.unit.is_some_and(|unit| unit.dimension() == quantity::Dimension::Mass));
-    weighed || form(&line.thing).contains("dry") || names(&line.thing).contains("dry")
-}
-
 /// Mass of an amount written as one, kg.
 pub(crate) fn kg(amount: &recipe::Amount) -> Option<f64> {
     match amount {

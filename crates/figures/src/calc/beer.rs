@@ -1,6 +1,6 @@
 //! From wort to beer: final gravity, alcohol, attenuation, energy.
 
-use brewing::{alcohol, attenuation, gravity};
+use brewing::{alcohol, attenuation, carbonation, gravity};
 use quantity::typed::{Fraction, Gravity, Mass, Plato, Temperature, Volume};
 use recipe::{Joins, MashStep, PitchLine};
 use syntax::vocabulary::{BlockKind, Keyword};
@@ -284,6 +284,78 @@ impl Calc<'_> {
             )
         });
         Ok(share.parts() * 100.0)
+    }
+
+    /// Extract in the fermenter, kg.
+    fn fermenter_extract(&self) -> Outcome {
+        let (og, _, _, _) = self.extracts()?;
+        let litres = match &self.part().volume {
+            Some(volume) => volume.value,
+            None => self.value(FigureId::BatchVolume)?,
+        };
+        Ok(gravity::extract_mass(Volume::from_litres(litres), og).kg())
+    }
+
+    pub(crate) fn co2_released(&self, why: &mut Why) -> Outcome {
+        let extract = self.fermenter_extract()?;
+        let degree = self.value(FigureId::RealAttenuation)? / 100.0;
+        let mass = carbonation::co2_released(Mass::from_kg(extract), Fraction::from_parts(degree));
+        why.source(&carbonation::BALLING_CO2);
+        why.formula(|| {
+            format!(
+                "{} kg of extract in the fermenter × {} × 0.9565 / 2.0665 = {} kg",
+                Show::Mass.number(extract),
+                percent(degree),
+                Show::Mass.number(mass.kg())
+            )
+        });
+        if why.is_on()
+            && let Some(gas) =
+                carbonation::gas_volume(mass, Temperature::from_celsius(20.0), brewing::atmosphere::SEA_LEVEL)
+        {
+            why.formula(|| format!("as a gas at 20 C and sea level {:.2} m3", gas.litres() / 1000.0));
+            if let Some(room) = self.house(Keyword::Room, None, Show::Volume, why)
+                && let Some(share) = carbonation::share_of_room(gas, Volume::from_litres(room))
+            {
+                why.source(&carbonation::CO2_LIMITS);
+                why.formula(|| {
+                    format!(
+                        "of a closed room of {:.1} m3: {} of its air (limits 0.5 % over a day's work, 1.5 % for minutes)",
+                        room / 1000.0,
+                        percent(share.parts())
+                    )
+                });
+            }
+            why.caution(|| {
+                "CO2 is heavier than air, cannot be smelt and kills: air the room at the floor, and follow local codes"
+                    .into()
+            });
+        }
+        Ok(mass.kg())
+    }
+
+    pub(crate) fn free_rise_ceiling(&self, why: &mut Why) -> Outcome {
+        let pitching = self
+            .part()
+            .pitch
+            .temperature
+            .as_ref()
+            .ok_or(Missing::because("no pitching temperature is written: `at 18 C` under `pitch`"))?;
+        why.uses(&pitching.origin);
+        let rise = self.free_rise()?;
+        let degree = self.value(FigureId::RealAttenuation)?;
+        why.source(&brewing::yeast::HEAT);
+        why.formula(|| {
+            let oe = self.extracts().map_or(0.0, |(_, _, oe, _)| oe.plato());
+            format!(
+                "{} + {:.4} × {oe:.2} P / 100 × 586 kJ/kg / 4.0 kJ/(kg K) = {}",
+                Show::Temperature.with_unit(pitching.value),
+                degree / 100.0,
+                Show::Temperature.with_unit(pitching.value + rise)
+            )
+        });
+        why.caution(|| "without any loss of heat: real vessels stay below it".into());
+        Ok(pitching.value + rise)
     }
 
     pub(crate) fn energy(&self, why: &mut Why) -> Outcome {

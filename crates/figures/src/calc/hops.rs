@@ -69,15 +69,13 @@ impl Calc<'_> {
         Ok(self.read(Input::Alpha(at), alpha))
     }
 
-    /// Days since the crop and storage temperature, where crop, storage and the recipe's date are written.
+    /// Days since the crop and storage temperature, where crop, storage and the day of brewing are known.
     fn storage(&self, addition: &Addition) -> Option<(f64, f64)> {
         let crop = addition.thing.number(Keyword::Crop)?.value.value;
         let stored = addition.thing.number(Keyword::Stored)?.value.value;
-        let date = self.recipe.texts.iter().find(|(key, _, _)| *key == Keyword::Date)?;
-        let mut parts = date.1.split('-').map(str::parse::<f64>);
-        let (year, month) = (parts.next()?.ok()?, parts.next()?.ok()?);
+        let day = self.brewed?;
         // Hops are picked in September; months of 30.4 days are near enough for an ageing model.
-        let days = (year - crop) * 365.25 + (month - 9.0) * 30.4;
+        let days = (f64::from(day.year) - crop) * 365.25 + (f64::from(day.month) - 9.0) * 30.4;
         (days > 0.0).then_some((days, stored))
     }
 

@@ -3,12 +3,12 @@
 use brewing::acid::Acid;
 use brewing::ph::Base;
 use brewing::water::{self, Ion, Water};
-use quantity::typed::{Concentration, Density, Equivalents, Fraction, Mass, Ph, Volume};
+use quantity::typed::{Amount, Concentration, Density, Equivalents, Fraction, Mass, Ph, Volume};
 use quantity::{Quantity, UnitId};
 use recipe::{FactValue, Place, Quant, Thing, Vessel, WaterAddition};
 use syntax::vocabulary::{Flag, Keyword};
 
-use crate::calc::amounts::{Measured, density_kg_per_litre};
+use crate::calc::amounts::{Measured, density_kg_per_litre, measured_quant};
 use crate::calc::{Calc, finite};
 use crate::figure::{Missing, Outcome};
 use crate::id::FigureId;
@@ -124,8 +124,46 @@ fn ions_of(thing: &Thing) -> Option<Brings> {
     Some(brings)
 }
 
+/// What an amount of something does to the pH of a mash.
+pub(crate) enum MashDose {
+    /// Acid, mmol.
+    Acid(Acid, f64),
+    /// Base, mmol.
+    Base(Base, f64),
+}
+
+/// An amount of an acid or a base; nothing for other things, or where the amount cannot be used.
+pub(crate) fn mash_dose(quant: Quant, thing: &Thing) -> Option<MashDose> {
+    let amount = measured_quant(quant)?;
+    if let Some(acid) = acid_of(thing) {
+        let strength = Fraction::from_parts(thing.number(Keyword::Strength)?.value.value);
+        let mmol = acid_in(acid, amount, strength, own_density(thing))?;
+        return Some(MashDose::Acid(acid, mmol.mmol()));
+    }
+    let Measured::Mass(kg) = amount else { return None };
+    let (base, by_gram) = ions_of(thing)?.base?;
+    Some(MashDose::Base(base, kg * 1000.0 * by_gram))
+}
+
+/// Acid in an amount of it.
+fn acid_in(acid: Acid, amount: Measured, strength: Fraction, density: Option<Density>) -> Option<Amount> {
+    match amount {
+        Measured::Volume(litres) => acid.amount_in(Volume::from_litres(litres), strength, density),
+        Measured::Mass(kg) => acid.amount_in_mass(Mass::from_kg(kg), strength),
+        _ => None,
+    }
+}
+
+/// The density a line gives; one that goes with the strength is the acid's own business.
+fn own_density(thing: &Thing) -> Option<Density> {
+    thing.own.iter().find(|fact| fact.key == Keyword::Density).and_then(|fact| match fact.value {
+        FactValue::Number(quant) => Some(Density::from_kg_per_litre(density_kg_per_litre(quant))),
+        _ => None,
+    })
+}
+
 /// Which acid a thing is.
-fn acid_of(thing: &Thing) -> Option<Acid> {
+pub(crate) fn acid_of(thing: &Thing) -> Option<Acid> {
     let role = thing.words(Keyword::Role)?;
     if !role.eq_ignore_ascii_case("acid") {
         return None;
@@ -416,22 +454,12 @@ impl Calc<'_> {
                 ))
                 .at(addition.place)
             })?;
-        // A density that goes with the strength is the acid's own business unless the line gives one.
-        let density = addition.thing.own.iter().find(|fact| fact.key == Keyword::Density).and_then(|fact| {
-            match fact.value {
-                FactValue::Number(quant) => Some(Density::from_kg_per_litre(density_kg_per_litre(quant))),
-                _ => None,
-            }
-        });
         if matches!(addition.amount, recipe::Amount::Solved) {
             return self.solved_acid(at, addition, acid, vessel, water);
         }
-        let mmol = match self.measured(&addition.amount, addition.place.block)? {
-            Measured::Volume(litres) => acid.amount_in(Volume::from_litres(litres), strength, density),
-            Measured::Mass(kg) => acid.amount_in_mass(Mass::from_kg(kg), strength),
-            _ => None,
-        };
-        mmol.map(|amount| amount.mmol())
+        let amount = self.measured(&addition.amount, addition.place.block)?;
+        acid_in(acid, amount, strength, own_density(&addition.thing))
+            .map(|amount| amount.mmol())
             .ok_or_else(|| Missing::since(format!("the amount of {} cannot be used", addition.thing.name)))
     }
 

@@ -274,7 +274,7 @@ impl Calc<'_> {
             let w = liquor * mash::LIQUOR_DENSITY;
             let kg = Show::Mass.number(mashed);
             let set_free = match slaking.kj_per_kg() / mash::WATER_HEAT {
-                none if none == 0.0 => String::new(),
+                0.0 => String::new(),
                 some => format!(" - {some:.2} × {kg}"),
             };
             if as_hot_as_its_water {

@@ -23,6 +23,7 @@ use std::cell::{Cell, OnceCell, RefCell};
 use quantity::UnitId;
 use quantity::typed::{Gravity, Plato};
 use recipe::{Origin, Part, Quant, Recipe};
+use syntax::ast::Date;
 use syntax::vocabulary::Keyword;
 
 use crate::figure::{Figure, Missing, Outcome};
@@ -35,6 +36,7 @@ pub(crate) use beer::{alcohol_by_volume, apparent_percent};
 pub use cost::{Ingredient, price_of};
 pub use expr::{Blame, ExprError};
 pub use hops::HopLine;
+pub(crate) use liquor::{MashDose, acid_of, mash_dose};
 pub use liquor::{VesselWater, WaterPart, water_of};
 pub use mash::StepFigure;
 pub use package::PackageLine;
@@ -62,6 +64,8 @@ pub struct Calc<'r> {
     lets_busy: RefCell<Vec<usize>>,
     /// One input moved, to see what depends on it.
     nudge: Option<(Input, f64)>,
+    /// The day the yeast is pitched, where one is known: yeast ages to it.
+    brewed: Option<Date>,
     parent: OnceCell<Option<Box<Calc<'r>>>>,
     empty_part: Part,
 }
@@ -99,15 +103,24 @@ impl<'r> Calc<'r> {
             solving: Cell::new(false),
             lets_busy: RefCell::default(),
             nudge: None,
+            brewed: recipe.date(),
             parent: OnceCell::new(),
             empty_part: Part::default(),
         }
+    }
+
+    /// The same recipe brewed on a day.
+    pub(crate) fn on(&self, day: Date) -> Calc<'r> {
+        let mut other = Self::of_part(self.recipe, self.settings, self.part);
+        other.brewed = Some(day);
+        other
     }
 
     /// A fresh computation with one input moved or a trial of what is solved for.
     fn variant(&self, nudge: Option<(Input, f64)>, trial: Option<solve::Solution>) -> Calc<'r> {
         let mut other = Self::of_part(self.recipe, self.settings, self.part);
         other.nudge = nudge;
+        other.brewed = self.brewed;
         other.trial = trial;
         other
     }
@@ -205,6 +218,9 @@ impl<'r> Calc<'r> {
             F::Colour => self.colour(why),
             F::FirstWortGravity => self.first_wort_gravity(why),
             F::LauterEfficiency => self.lauter_efficiency(why),
+            F::MashEfficiencyEstimate => self.mash_efficiency_estimate(why),
+            F::Co2Released => self.co2_released(why),
+            F::FreeRiseCeiling => self.free_rise_ceiling(why),
             F::Fg => self.fg(why),
             F::Abv => self.abv(why),
             F::AbvPackaged => self.abv_packaged(why),

@@ -112,7 +112,7 @@ impl Calc<'_> {
             if let Ok(cells) = self.cells_of_line(at) {
                 let spread = match line.amount {
                     recipe::Amount::Of(quant) if quant.spread > 0.0 => quant.spread,
-                    _ => cells * CELLS,
+                    _ => cells * CELLS.hypot(self.viability_spread(at)),
                 };
                 all.push((Input::Cells(at), spread));
             }

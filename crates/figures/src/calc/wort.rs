@@ -3,7 +3,7 @@
 use brewing::volumes::{Evaporation, Route, Stage, Volumes};
 use brewing::{colour, gravity, grist, volumes};
 use quantity::Dimension;
-use quantity::typed::{Fraction, Lovibond, Mass, Time, Volume, VolumePerMass, VolumeRate};
+use quantity::typed::{Fraction, Gravity, Lovibond, Mass, Time, Volume, VolumePerMass, VolumeRate};
 use recipe::{GristLine, Joins, KettleTime};
 use syntax::vocabulary::{BlockKind, Keyword};
 
@@ -1038,8 +1038,7 @@ impl<'r> Calc<'r> {
             return Err(Missing::because("nothing is mashed"));
         }
         let absorbed = wort.volumes.total_liquor - wort.volumes.pre_boil;
-        let runnings =
-            if self.value(FigureId::SpargeLiquor).is_ok_and(|litres| litres > 0.0) { 2 } else { 1 };
+        let runnings = self.runnings();
         let share = grist::lauter_efficiency(runnings, absorbed, wort.volumes.pre_boil)
             .ok_or(Missing::because("the volumes of the mash do not allow an estimate"))?;
         why.source(&grist::LAUTER);
@@ -1053,7 +1052,69 @@ impl<'r> Calc<'r> {
         });
         Ok(share.parts() * 100.0)
     }
+
+    pub(crate) fn mash_efficiency_estimate(&self, why: &mut Why) -> Outcome {
+        let wort = self.wort()?;
+        let now = self.value(FigureId::LauterEfficiency)? / 100.0;
+        let known = self
+            .house(Keyword::MashEfficiency, None, Show::Share, why)
+            .ok_or(Missing::because("the brewhouse states no mash efficiency"))?;
+        let laboratory: f64 = (self.recipe.grist.iter().zip(&wort.parts))
+            .filter(|(line, _)| is_mashed(line) && line.thing.kind() != Some(BlockKind::Sugar))
+            .map(|(_, part)| part.laboratory)
+            .sum();
+        // The grist that the efficiency is taken to be known of.
+        let usual = gravity::extract_mass(wort.volumes.post_boil, Gravity::from_sg(USUAL_STRENGTH)).kg();
+        let grain = usual / (known * laboratory / wort.mashed);
+        let dead = self.house(Keyword::MashDeadSpace, none_stated(0.0), Show::Volume, why).unwrap_or(0.0);
+        let absorbed = wort.volumes.total_liquor - wort.volumes.pre_boil;
+        let kept = (absorbed.litres() - dead) / wort.mashed;
+        let then = Volume::from_litres(kept * grain + dead);
+        let runnings = self.runnings();
+        let share = grist::efficiency_for_grist(
+            Fraction::from_parts(known),
+            runnings,
+            then,
+            absorbed,
+            wort.volumes.pre_boil,
+        )
+        .ok_or(Missing::because("the volumes of the mash do not allow an estimate"))?;
+        why.source(&grist::LAUTER);
+        why.assume(
+            "mash efficiency found",
+            || {
+                format!(
+                    "on a beer of {} from {} kg of this grain",
+                    Show::Gravity.number(USUAL_STRENGTH),
+                    Show::Mass.number(grain)
+                )
+            },
+            "common practice, no source",
+        );
+        why.formula(|| {
+            let from =
+                grist::lauter_efficiency(runnings, then, wort.volumes.pre_boil).map_or(0.0, |it| it.parts());
+            format!(
+                "{} × {} for {} kg of grain / {} for {} kg = {}",
+                percent(known),
+                percent(now),
+                Show::Mass.number(wort.mashed),
+                percent(from),
+                Show::Mass.number(grain),
+                percent(share.parts())
+            )
+        });
+        Ok(share.parts() * 100.0)
+    }
+
+    /// Runnings the mash is lautered in: two with a sparge.
+    fn runnings(&self) -> u16 {
+        if self.value(FigureId::SpargeLiquor).is_ok_and(|litres| litres > 0.0) { 2 } else { 1 }
+    }
 }
+
+/// Gravity of the beers that a brewhouse's efficiency is usually found on (common practice, no source).
+const USUAL_STRENGTH: f64 = 1.050;
 
 /// Density of a syrup that states none, kg/L.
 const USUAL_SYRUP_DENSITY: f64 = 1.4;

@@ -1,7 +1,7 @@
 //! Cells needed and pitched.
 
 use brewing::yeast;
-use quantity::typed::{Cells, Gravity, PitchRate, Volume};
+use quantity::typed::{Cells, Gravity, PitchRate, Time, Volume};
 use quantity::{Dimension, UnitId};
 use recipe::{FactValue, PitchLine};
 use syntax::vocabulary::Keyword;
@@ -113,9 +113,13 @@ impl Calc<'_> {
         let line =
             self.part().pitch.lines.get(at).ok_or(Missing::because("no yeast is named under `pitch`"))?;
         let name = &line.thing.name;
+        let mut by_count = false;
         let counted = match self.measured(&line.amount, line.place.block)? {
             // A number of cells was counted: it is what lives, unless a viability is written beside it.
-            Measured::Cells(billions) => billions,
+            Measured::Cells(billions) => {
+                by_count = true;
+                billions
+            }
             Measured::Mass(kg) => {
                 let a_gram = Self::stated_cells(line, Dimension::CellsPerMass).unwrap_or_else(|| {
                     why.assume(
@@ -168,7 +172,7 @@ impl Calc<'_> {
             }
             _ => return Err(Missing::since(format!("the amount of {name} is of no use for counting cells"))),
         };
-        let viability = self.viability(line, why);
+        let viability = self.viability(line, by_count, why);
         let living = counted * viability;
         why.formula(|| {
             format!("{name}: {} billion × {} living", Show::Cells.number(counted), percent(viability))
@@ -177,13 +181,58 @@ impl Calc<'_> {
         Ok(self.read(Input::Cells(at), living))
     }
 
-    /// Share of living cells: as written. Age alone needs a date to count from, which a plan may not have.
-    fn viability(&self, line: &PitchLine, why: &mut Why) -> f64 {
+    /// Share of living cells: as written, else by the age of what was not counted, where both days are known.
+    fn viability(&self, line: &PitchLine, by_count: bool, why: &mut Why) -> f64 {
         if let Some(given) = line.thing.number(Keyword::Viability) {
             why.uses(&given.origin);
             return given.value.value;
         }
-        1.0
+        let aged = if by_count { None } else { self.viability_by_age(line) };
+        let Some((days, viability)) = aged else { return 1.0 };
+        why.source(&yeast::AGEING);
+        why.assume(
+            format!("viability of {}", line.thing.name),
+            || {
+                format!(
+                    "{}, between {} and {}",
+                    percent(viability.typical.parts()),
+                    percent(viability.low.parts()),
+                    percent(viability.high.parts())
+                )
+            },
+            format!("by its age of {days:.0} days"),
+        );
+        viability.typical.parts()
+    }
+
+    /// Age of a yeast on the day it is pitched, d, and the share of it that lives by that age; nothing where one
+    /// of the days is not known, or it was put away later.
+    #[must_use]
+    pub fn viability_by_age(&self, line: &PitchLine) -> Option<(f64, yeast::Viability)> {
+        let (date, is_slurry) = line.put_away()?;
+        let days = f64::from(recipe::days_between(date, self.brewed?)?);
+        if days < 0.0 {
+            return None;
+        }
+        let keeping = match (line.is_dry(), is_slurry) {
+            (true, _) => yeast::Keeping::Dry,
+            (false, true) => yeast::Keeping::Slurry,
+            (false, false) => yeast::Keeping::Liquid,
+        };
+        Some((days, yeast::viability(keeping, Time::from_days(days))))
+    }
+
+    /// Standard deviation of the living cells of a line by what its age leaves open, as a share of them.
+    pub(crate) fn viability_spread(&self, at: usize) -> f64 {
+        let Some(line) = self.part().pitch.lines.get(at) else { return 0.0 };
+        let by_count = matches!(line.amount, recipe::Amount::Of(quant)
+            if quant.unit.is_some_and(|unit| unit.dimension() == Dimension::Cells));
+        if by_count || line.thing.fact(Keyword::Viability).is_some() {
+            return 0.0;
+        }
+        // The range is taken as two standard deviations either way.
+        let share = |it: yeast::Viability| (it.high - it.low).parts() / 4.0 / it.typical.parts();
+        self.viability_by_age(line).map_or(0.0, |(_, it)| share(it)).clamp(0.0, 1.0)
     }
 
     pub(crate) fn cells_pitched(&self, why: &mut Why) -> Outcome {

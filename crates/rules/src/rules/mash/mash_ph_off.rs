@@ -1,5 +1,7 @@
 //! A mash pH, predicted or measured, outside what mashes work best at.
 
+use figures::{MashCorrection, Remedy};
+
 use crate::prelude::*;
 
 pub(crate) static RULE: Rule = Rule::new("mash-ph-off", Group::Mash, Level::Error, Check::RecipeAndLog(plan, log), DOC).whole(&[BlockKind::Mash, BlockKind::Grist, BlockKind::Liquor]).limits(&[&HINT, &WARNING, &ERROR]);
@@ -39,6 +41,8 @@ gyle 7 "Harbour Bitter" on 2026-03-14
 struct Off {
     ph: f64,
     measured: bool,
+    /// What would put a measured mash right.
+    correction: Option<MashCorrection>,
 }
 
 fn grade(limits: &crate::limits::Limits, ph: f64, spread: impl FnOnce() -> f64) -> Option<Grade> {
@@ -58,7 +62,7 @@ fn plan(cx: &RecipeCx, hits: &mut Hits) {
     let Some(ph) = cx.figure(FigureId::MashPh) else { return };
     if let Some(grade) = grade(cx.limits, ph, || cx.spread(FigureId::MashPh).max(MODEL)) {
         let place = cx.recipe.mash.place.or(cx.recipe.liquor_place).unwrap_or(cx.recipe.name_place);
-        hits.recipe(grade, place, Off { ph, measured: false });
+        hits.recipe(grade, place, Off { ph, measured: false, correction: None });
     }
 }
 
@@ -67,20 +71,34 @@ const MODEL: f64 = 0.1;
 
 fn log(cx: &LogCx, hits: &mut Hits) {
     let last = cx.last(|event| matches!(event, Event::Ph { of: recipe::PhOf::Mash, .. }));
-    let Some(entry) = last.and_then(|at| cx.log.entries.get(at)) else { return };
+    let Some((at, entry)) = last.and_then(|at| Some((at, cx.log.entries.get(at)?))) else { return };
     let Event::Ph { value, sample, .. } = entry.event else { return };
     // A hot sample has a rule of its own.
     if sample.is_some_and(|celsius| celsius > 40.0) {
         return;
     }
     if let Some(grade) = grade(cx.limits, value, || 0.0) {
-        hits.log(grade, entry.place, Off { ph: value, measured: true });
+        let correction = cx.actual.mash_correction(at).ok();
+        hits.log(grade, entry.place, Off { ph: value, measured: true, correction });
     }
 }
 
 impl Detail for Off {
     fn message(&self, say: Say) -> Message {
         let high = self.ph > 5.4;
+        let dose = self.correction.as_ref().and_then(|found| {
+            let dose = match &found.remedy {
+                Remedy::Acid { name, strength, millilitres } => {
+                    format!("{} of {name} of {:.0} %", say.millilitres(millilitres / 1000.0), strength * 100.0)
+                }
+                Remedy::BakingSoda(grams) => format!("{} of baking soda", say.mass(grams / 1000.0)),
+                Remedy::Nothing => return None,
+            };
+            Some(format!(
+                "{dose} bring it to {}: give two thirds, stir, wait ten minutes and read a cooled sample again",
+                say.ph(found.aim)
+            ))
+        });
         Message::new(
             format!(
                 "the mash is {} at pH {} (room temperature)",
@@ -92,12 +110,12 @@ impl Detail for Off {
             } else {
                 "below 5.2 the mash filters badly and the beer turns thin and sharp"
             },
-            match (self.measured, high) {
-                (false, true) => "add acid or calcium to the mash: `add lactic acid [88 %] to mash to reach ph 5.4` computes how much",
-                (false, false) => "leave acid out, or take water with more alkalinity",
-                (true, true) => "add acid in small steps, stir, wait ten minutes and read again on a cooled sample",
-                (true, false) => "add baking soda in small steps, stir, wait ten minutes and read again on a cooled sample",
-            },
+            dose.unwrap_or_else(|| match (self.measured, high) {
+                (false, true) => "add acid or calcium to the mash: `add lactic acid [88 %] to mash to reach ph 5.4` computes how much".into(),
+                (false, false) => "leave acid out, or take water with more alkalinity".into(),
+                (true, true) => "add acid in small steps, stir, wait ten minutes and read again on a cooled sample".into(),
+                (true, false) => "add baking soda in small steps, stir, wait ten minutes and read again on a cooled sample".into(),
+            }),
         )
     }
 }

@@ -1,6 +1,6 @@
 //! A fermentation whose CO2 would make the air of its closed room dangerous.
 
-use quantity::typed::{Fraction, Gravity, Temperature, Volume};
+use quantity::typed::{Mass, Temperature, Volume};
 
 use crate::look;
 
@@ -58,12 +58,11 @@ struct Gas {
 }
 
 fn check(cx: &RecipeCx, hits: &mut Hits) {
-    let (Some(og), Some(batch)) = (cx.figure(FigureId::Og), cx.figure(FigureId::BatchVolume)) else { return };
-    let Some(degree) = cx.figure(FigureId::RealAttenuation) else { return };
-    let extract = brewing::gravity::extract_mass(Volume::from_litres(batch), Gravity::from_sg(og));
-    let released = brewing::carbonation::co2_released(extract, Fraction::from_parts(degree / 100.0));
+    let (Some(released), Some(batch)) = (cx.figure(FigureId::Co2Released), cx.figure(FigureId::BatchVolume)) else {
+        return;
+    };
     let Some(gas) = brewing::carbonation::gas_volume(
-        released,
+        Mass::from_kg(released),
         Temperature::from_celsius(20.0),
         quantity::typed::AbsolutePressure::from_bar(1.013),
     ) else {

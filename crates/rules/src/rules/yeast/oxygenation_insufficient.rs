@@ -1,7 +1,5 @@
 //! A strong wort without a word on oxygen, or with little of it, or with far too much.
 
-use crate::look;
-
 use crate::prelude::*;
 
 pub(crate) static RULE: Rule = Rule::new("oxygenation-insufficient", Group::Yeast, Level::Warning, Check::Part(check), DOC).whole(&[BlockKind::Pitch, BlockKind::Grist, BlockKind::Recipe]).limits(&[&STRONG, &OXYGEN]);
@@ -46,7 +44,7 @@ struct Oxygen {
 fn check(cx: &RecipeCx, hits: &mut Hits) {
     let pitch = &cx.part().pitch;
     let Some(line) = pitch.lines.first() else { return };
-    if pitch.lines.iter().any(look::is_dry) || pitch.oxygen_flow.is_some() {
+    if pitch.lines.iter().any(recipe::PitchLine::is_dry) || pitch.oxygen_flow.is_some() {
         return;
     }
     let Some(og) = cx.figure(FigureId::PitchingGravity) else { return };

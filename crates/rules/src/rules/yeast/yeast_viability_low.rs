@@ -1,11 +1,5 @@
 //! Yeast so old that half of it is likely dead.
 
-use brewing::yeast::Keeping;
-use jiff::civil::Date;
-use quantity::typed::Time;
-
-use crate::look;
-
 use crate::prelude::*;
 
 pub(crate) static RULE: Rule = Rule::new("yeast-viability-low", Group::Yeast, Level::Warning, Check::Part(check), DOC).whole(&[BlockKind::Pitch]).limits(&[&HINT, &WARNING]);
@@ -24,7 +18,7 @@ grist
 boil 60 min
   38 g      Fuggle [alpha 5 %] at 60 min
 pitch
-  1 pack    English ale yeast [72 %, 200 billion cells, packed 2026-02-01]
+  5 pack    English ale yeast [72 %, 200 billion cells, packed 2026-02-01]
   at        18 C
   oxygen    8 ppm"#,
     instead: r#"recipe "Harbour Bitter"
@@ -52,38 +46,11 @@ struct Old {
 }
 
 fn check(cx: &RecipeCx, hits: &mut Hits) {
-    let Some(brewed) = cx.recipe.texts.iter().find(|(key, _, _)| *key == Keyword::Date).and_then(|(_, text, _)| civil(text)) else {
-        return;
-    };
     for line in &cx.part().pitch.lines {
-        let thing = &line.thing;
-        if thing.fact(Keyword::Viability).is_some() || thing.kind() != Some(BlockKind::Yeast) {
+        if line.thing.fact(Keyword::Viability).is_some() || line.thing.kind() != Some(BlockKind::Yeast) {
             continue;
         }
-        let date = |key| match thing.fact(key)?.value {
-            recipe::FactValue::Date(date) => Some(date),
-            _ => None,
-        };
-        let (date, slurry) = match (date(Keyword::Packed), date(Keyword::Harvested)) {
-            (Some(packed), _) => (packed, false),
-            (None, Some(harvested)) => (harvested, true),
-            (None, None) => continue,
-        };
-        #[allow(clippy::cast_possible_wrap)] // months and days are below 32
-        let Ok(date) = Date::new(date.year, date.month as i8, date.day as i8) else { continue };
-        let days = brewed.since(date).map_or(-1, |span| span.get_days());
-        if days < 0 {
-            continue;
-        }
-        let keeping = if look::is_dry(line) {
-            Keeping::Dry
-        } else if slurry {
-            Keeping::Slurry
-        } else {
-            Keeping::Liquid
-        };
-        let days = f64::from(days);
-        let viability = brewing::yeast::viability(keeping, Time::from_minutes(days * 1440.0));
+        let Some((days, viability)) = cx.calc.viability_by_age(line) else { continue };
         let middle = viability.typical.parts() * 100.0;
         let bounds = [(cx.limit(&HINT), Severity::Hint), (cx.limit(&WARNING), Severity::Warning)];
         if let Some(grade) = Grade::below(middle, || 0.0, &bounds) {
@@ -91,7 +58,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
                 grade,
                 line.place,
                 Old {
-                    name: thing.name.clone(),
+                    name: line.thing.name.clone(),
                     days,
                     middle,
                     low: viability.low.parts() * 100.0,
@@ -100,11 +67,6 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
             );
         }
     }
-}
-
-/// A date written `2026-03-14`.
-fn civil(text: &str) -> Option<Date> {
-    text.trim().parse().ok()
 }
 
 impl Detail for Old {
