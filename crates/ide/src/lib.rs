@@ -26,6 +26,7 @@ mod readings;
 mod references;
 mod rename;
 mod symbols;
+mod tokens;
 
 pub use actions::{Action, ActionKind, Change, NewFile, action_change, actions};
 pub use completion::{Completion, CompletionKind, completions};
@@ -40,3 +41,4 @@ pub use places::{Location, definition_place};
 pub use references::{Use, highlights, references};
 pub use rename::{prepare_rename, rename};
 pub use symbols::{Found, Symbol, SymbolKind, document_symbols, workspace_symbols};
+pub use tokens::{Token, TokenClass, tokens};

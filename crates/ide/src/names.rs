@@ -1,5 +1,6 @@
 //! Names and what they stand for: where each is given, and everywhere it is used.
 
+use core::ops::Range;
 use std::sync::Arc;
 
 use recipe::{DefPlace, Definition, FileId, Found, Scope, each_name, named_kinds};
@@ -42,9 +43,16 @@ pub(crate) struct Mention {
 
 /// Every name of a file that stands for something.
 pub(crate) fn mentions(workspace: &Workspace, state: &FileState) -> Vec<Mention> {
+    mentions_in(workspace, state, 0..state.tree.blocks.len())
+}
+
+/// Those of some blocks, by their numbers.
+pub(crate) fn mentions_in(workspace: &Workspace, state: &FileState, blocks: Range<usize>) -> Vec<Mention> {
     let mut reader =
         Reader { workspace, state, scope: workspace.scope(state), plan: None, at: 0, list: Vec::new() };
-    for (at, placed) in state.tree.blocks.iter().enumerate() {
+    let first = blocks.start;
+    for (at, placed) in state.tree.blocks.get(blocks).unwrap_or_default().iter().enumerate() {
+        let at = first + at;
         reader.at = at;
         reader.plan = reader.plan_of(at);
         for line in &placed.block.lines {

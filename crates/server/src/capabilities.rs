@@ -12,8 +12,8 @@ use tower_lsp::lsp_types::{
     WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
 };
 
-use crate::actions;
 use crate::snapshot::Client;
+use crate::{actions, tokens};
 
 /// Reads what the answers depend on.
 pub(crate) fn client(capabilities: &ClientCapabilities) -> Client {
@@ -34,6 +34,10 @@ pub(crate) fn client(capabilities: &ClientCapabilities) -> Client {
         refreshes_hints: workspace
             .and_then(|workspace| workspace.inlay_hint.as_ref())
             .and_then(|hints| hints.refresh_support)
+            .unwrap_or(false),
+        refreshes_tokens: workspace
+            .and_then(|workspace| workspace.semantic_tokens.as_ref())
+            .and_then(|tokens| tokens.refresh_support)
             .unwrap_or(false),
         refreshes_diagnostics: workspace
             .and_then(|workspace| workspace.diagnostic.as_ref())
@@ -145,6 +149,7 @@ pub(crate) fn server(client: &Client) -> ServerCapabilities {
             prepare_provider: Some(true),
             work_done_progress_options: WorkDoneProgressOptions::default(),
         })),
+        semantic_tokens_provider: Some(tokens::provider()),
         folding_range_provider: Some(FoldingRangeProviderCapability::Simple(true)),
         selection_range_provider: Some(SelectionRangeProviderCapability::Simple(true)),
         document_link_provider: Some(DocumentLinkOptions {

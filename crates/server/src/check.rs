@@ -13,7 +13,7 @@ use serde_json::json;
 use tokio::runtime::Handle;
 use tower_lsp::lsp_types::notification::Progress;
 use tower_lsp::lsp_types::request::{
-    InlayHintRefreshRequest, WorkDoneProgressCreate, WorkspaceDiagnosticRefresh,
+    InlayHintRefreshRequest, SemanticTokensRefresh, WorkDoneProgressCreate, WorkspaceDiagnosticRefresh,
 };
 use tower_lsp::lsp_types::{
     Diagnostic, DiagnosticSeverity, NumberOrString, ProgressToken, Range, WorkDoneProgressCreateParams,
@@ -85,21 +85,24 @@ impl Checker {
 
     /// Tells the client to ask again for what it shows.
     pub(crate) fn refresh(&self, can: &Client) {
-        self.ask_again(can.refreshes_hints, can.pulls && can.refreshes_diagnostics);
+        self.ask_again(can.refreshes_hints, can.refreshes_tokens, can.pulls && can.refreshes_diagnostics);
     }
 
     /// Tells a client that pulls to ask again for what is wrong.
     pub(crate) fn refresh_diagnostics(&self) {
-        self.ask_again(false, true);
+        self.ask_again(false, false, true);
     }
 
-    fn ask_again(&self, hints: bool, diagnostics: bool) {
+    fn ask_again(&self, hints: bool, tokens: bool, diagnostics: bool) {
         let Some(runtime) = &self.runtime else { return };
         let client = self.client.clone();
         runtime.spawn(async move {
             let ask = async {
                 if hints {
                     let _ = client.send_request::<InlayHintRefreshRequest>(()).await;
+                }
+                if tokens {
+                    let _ = client.send_request::<SemanticTokensRefresh>(()).await;
                 }
                 if diagnostics {
                     let _ = client.send_request::<WorkspaceDiagnosticRefresh>(()).await;

@@ -23,10 +23,12 @@ use tower_lsp::lsp_types::{
     InitializeParams, InitializeResult, InitializedParams, InlayHint, InlayHintParams, Location,
     PrepareRenameResponse, ProgressToken, ReferenceParams, Registration, RelatedFullDocumentDiagnosticReport,
     RelatedUnchangedDocumentDiagnosticReport, RenameFilesParams, RenameParams, SelectionRange,
-    SelectionRangeParams, ServerInfo, SymbolInformation, TextDocumentPositionParams, TextEdit,
-    UnchangedDocumentDiagnosticReport, Url, WorkspaceDiagnosticParams, WorkspaceDiagnosticReport,
-    WorkspaceDiagnosticReportResult, WorkspaceDocumentDiagnosticReport, WorkspaceEdit,
-    WorkspaceFullDocumentDiagnosticReport, WorkspaceSymbolParams, WorkspaceUnchangedDocumentDiagnosticReport,
+    SelectionRangeParams, SemanticTokens, SemanticTokensDeltaParams, SemanticTokensFullDeltaResult,
+    SemanticTokensParams, SemanticTokensRangeParams, SemanticTokensRangeResult, SemanticTokensResult,
+    ServerInfo, SymbolInformation, TextDocumentPositionParams, TextEdit, UnchangedDocumentDiagnosticReport,
+    Url, WorkspaceDiagnosticParams, WorkspaceDiagnosticReport, WorkspaceDiagnosticReportResult,
+    WorkspaceDocumentDiagnosticReport, WorkspaceEdit, WorkspaceFullDocumentDiagnosticReport,
+    WorkspaceSymbolParams, WorkspaceUnchangedDocumentDiagnosticReport,
 };
 use tower_lsp::{Client, LanguageServer};
 use workspace::{FileState, Source};
@@ -35,7 +37,7 @@ use crate::documents::{self, Message};
 use crate::settings::Settings;
 use crate::snapshot::{Client as Can, Snapshot, Text, path_of};
 use crate::transport::{Outgoing, internal};
-use crate::{actions, capabilities, check, completion, convert, hints, hover, navigation};
+use crate::{actions, capabilities, check, completion, convert, hints, hover, navigation, tokens};
 
 /// How long an answer of the client is waited for.
 const PATIENCE: Duration = Duration::from_secs(10);
@@ -47,12 +49,13 @@ pub(crate) struct Server {
     documents: Mutex<Sender<Message>>,
     outgoing: Outgoing,
     can: OnceLock<Can>,
+    tokens: Arc<tokens::Given>,
 }
 
 impl Server {
     pub(crate) fn new(client: Client, outgoing: Outgoing, source: Arc<dyn Source>) -> Self {
         let documents = Mutex::new(documents::start(client.clone(), outgoing.clone(), source));
-        Self { client, documents, outgoing, can: OnceLock::new() }
+        Self { client, documents, outgoing, can: OnceLock::new(), tokens: Arc::default() }
     }
 
     fn tell(&self, message: Message) {
@@ -289,6 +292,9 @@ fn refused(reason: String) -> Error {
     Error { code: ErrorCode::ServerError(REQUEST_FAILED), message: reason.into(), data: None }
 }
 
+/// All of a text.
+const ALL: Span = Span::new(0, u32::MAX);
+
 /// The protocol's code for a request that failed though nothing is wrong with it.
 const REQUEST_FAILED: i64 = -32803;
 
@@ -343,6 +349,7 @@ impl LanguageServer for Server {
     }
 
     async fn did_close(&self, params: DidCloseTextDocumentParams) {
+        self.tokens.close(&params.text_document.uri);
         self.tell(Message::Close { uri: params.text_document.uri });
     }
 
@@ -573,6 +580,48 @@ impl LanguageServer for Server {
         self.about("textDocument/selectionRange", params.text_document.uri, move |snapshot, state, text| {
             Some(navigation::selections(snapshot, state, text, &positions))
         })
+        .await
+    }
+
+    async fn semantic_tokens_full(
+        &self,
+        params: SemanticTokensParams,
+    ) -> Result<Option<SemanticTokensResult>> {
+        let uri = params.text_document.uri;
+        let given = Arc::clone(&self.tokens);
+        self.about("textDocument/semanticTokens/full", uri.clone(), move |snapshot, state, text| {
+            let data = tokens::within(snapshot, state, text, ALL);
+            Some(SemanticTokensResult::Tokens(given.full(uri, data)))
+        })
+        .await
+    }
+
+    async fn semantic_tokens_full_delta(
+        &self,
+        params: SemanticTokensDeltaParams,
+    ) -> Result<Option<SemanticTokensFullDeltaResult>> {
+        let (uri, before) = (params.text_document.uri, params.previous_result_id);
+        let given = Arc::clone(&self.tokens);
+        self.about("textDocument/semanticTokens/full/delta", uri.clone(), move |snapshot, state, text| {
+            let data = tokens::within(snapshot, state, text, ALL);
+            Some(given.since(uri, &before, data))
+        })
+        .await
+    }
+
+    async fn semantic_tokens_range(
+        &self,
+        params: SemanticTokensRangeParams,
+    ) -> Result<Option<SemanticTokensRangeResult>> {
+        let range = params.range;
+        self.about(
+            "textDocument/semanticTokens/range",
+            params.text_document.uri,
+            move |snapshot, state, text| {
+                let data = tokens::within(snapshot, state, text, text.span(range));
+                Some(SemanticTokensRangeResult::Tokens(SemanticTokens { result_id: None, data }))
+            },
+        )
         .await
     }
 

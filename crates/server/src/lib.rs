@@ -23,6 +23,7 @@ mod hover;
 mod navigation;
 mod settings;
 mod snapshot;
+mod tokens;
 mod transport;
 
 pub use transport::{run, serve};

@@ -53,6 +53,8 @@ pub(crate) struct Client {
     pub(crate) watches: bool,
     /// It redraws hints when told to.
     pub(crate) refreshes_hints: bool,
+    /// It colours words anew when told to.
+    pub(crate) refreshes_tokens: bool,
     /// It asks anew for diagnostics when told to.
     pub(crate) refreshes_diagnostics: bool,
     /// It answers for its configuration.
@@ -80,6 +82,7 @@ impl Default for Client {
             resolves_edits: false,
             watches: false,
             refreshes_hints: false,
+            refreshes_tokens: false,
             refreshes_diagnostics: false,
             configuration: false,
             snippets: false,
