@@ -98,6 +98,30 @@ fn what_cannot_be_read_is_answered_and_the_session_goes_on() {
     assert_eq!(client.end(), 0);
 }
 
+/// Editors that count in UTF-16 cut pairs in two, so a half comes alone: where it stands in a text that is opened,
+/// and where it takes the place of a whole character.
+#[test]
+fn half_a_character_costs_itself_only() {
+    let mut client = pushing();
+    let mut after = |method: &str, version: u8, params: &str| {
+        let document = format!(r#""textDocument":{{"uri":"{URI}","version":{version},"languageId":"gyle""#);
+        let body = format!(
+            r#"{{"jsonrpc":"2.0","method":"textDocument/{method}","params":{{{document}{params}}}}}"#
+        );
+        client.raw(format!("Content-Length: {}\r\n\r\n{body}", body.len()).as_bytes());
+        let found = client.diagnostics(URI, i64::from(version));
+        found.into_iter().find(|one| one["code"] == "decimal-comma").unwrap()["range"]["start"].take()
+    };
+    // A backslash of the text itself, a half, and a pair.
+    let comma = after("didOpen", 1, r#","text":"grist\n  5 kg  \\ud83c \ud83c \ud83c\udf3e [4,5 EBC]\n"}"#);
+    assert_eq!(comma, json!({"line": 1, "character": 21}));
+    let range = r#"{"start":{"line":1,"character":17},"end":{"line":1,"character":19}}"#;
+    let change = format!(r#"}},"contentChanges":[{{"range":{range},"text":"\udf7a"}}]"#);
+    let comma = after("didChange", 2, &change);
+    assert_eq!(comma, json!({"line": 1, "character": 20}));
+    assert_eq!(client.end(), 0);
+}
+
 #[test]
 fn unknown_requests_are_answered_and_unknown_notifications_are_not() {
     let mut client = pushing();
