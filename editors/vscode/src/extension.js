@@ -46,6 +46,7 @@ async function start() {
         chunk?.items.forEach(reportAsShown);
         partial(chunk);
       }),
+    provideRenameEdits: async (document, at, name, token, next) => whole(await next(document, at, name, token)),
   };
   client = new LanguageClient(
     'gyle',
@@ -134,6 +135,86 @@ function reportAsShown(report) {
   return report;
 }
 
+/**
+ * Edits that are put in as they are. Those without a label the editor first cuts down to the units of UTF-16 that
+ * differ, and so leaves half a character where an ear of wheat becomes a mug.
+ */
+function whole(edit) {
+  if (!edit) return edit;
+  const kept = new vscode.WorkspaceEdit();
+  const label = { label: 'Rename', needsConfirmation: false };
+  for (const [uri, edits] of edit.entries()) kept.set(uri, edits.map((one) => [one, label]));
+  return kept;
+}
+
+/** What the server offers of one sort for a line, as entries of a menu. */
+async function offered(document, sort, kind, line) {
+  const at = { line, character: document.lineAt(line).firstNonWhitespaceCharacterIndex };
+  const actions = await client.sendRequest('textDocument/codeAction', {
+    textDocument: { uri: client.code2ProtocolConverter.asUri(document.uri) },
+    range: { start: at, end: at },
+    context: { diagnostics: [], only: [kind] },
+  });
+  return (actions ?? []).filter((action) => action.data?.id === sort).map((action) => ({ label: action.title, action }));
+}
+
+/** Does what was chosen. */
+async function apply(action) {
+  const { edit } = await client.sendRequest('codeAction/resolve', action);
+  return edit ? vscode.workspace.applyEdit(await client.protocol2CodeConverter.asWorkspaceEdit(edit)) : false;
+}
+
+async function stamp() {
+  const document = vscode.window.activeTextEditor?.document;
+  if (!client?.isRunning() || !isOurs(document)) return;
+  const choices = await offered(document, 'stamp', 'source', 0);
+  if (choices.length === 0) {
+    void vscode.window.showInformationMessage('There is no recipe here to stamp, and no log to pin.');
+    return;
+  }
+  const choice = choices.length > 1 ? await vscode.window.showQuickPick(choices) : choices[0];
+  if (choice && !(await apply(choice.action))) {
+    void vscode.window.showInformationMessage('The stamps are as they should be.');
+  }
+}
+
+/** The line with the batch of the recipe at the cursor, or of the first. */
+function batchLine({ document, selection }) {
+  const lines = document.getText().split(/\r\n|\r|\n/);
+  const opens = (line) => /^recipe\b/i.test(line);
+  let at = lines.findLastIndex((line, number) => number <= selection.active.line && opens(line));
+  if (at < 0) at = lines.findIndex(opens);
+  if (at < 0) return undefined;
+  // Its header ends where another block begins.
+  do at += 1;
+  while (/^(\s+(?!batch\b)\S|\s*$|#)/i.test(lines[at] ?? '-'));
+  return /^\s+batch\b/i.test(lines[at] ?? '') ? at : undefined;
+}
+
+async function resize() {
+  const editor = vscode.window.activeTextEditor;
+  if (!client?.isRunning() || !isOurs(editor?.document)) return;
+  const line = batchLine(editor);
+  const choices = line === undefined ? [] : await offered(editor.document, 'resize', 'refactor.rewrite', line);
+  if (choices.length === 0) {
+    void vscode.window.showInformationMessage('There is no recipe with a batch of its own here.');
+    return;
+  }
+  const other = { label: 'Resize to another size…' };
+  const choice = await vscode.window.showQuickPick([...choices, other]);
+  if (!choice) return;
+  let { action } = choice;
+  if (choice === other) {
+    const litres = await vscode.window.showInputBox({
+      prompt: 'Batch in litres',
+      validateInput: (text) => (Number(text) > 0 ? undefined : 'A number, with a point for decimals'),
+    });
+    if (litres === undefined) return;
+    action = { ...choices[0].action, data: { ...choices[0].action.data, choice: String(Number(litres)) } };
+  }
+  if (!(await apply(action))) void vscode.window.showInformationMessage('This recipe cannot be resized.');
+}
+
 /** What the committed version of a file would have become, and what it becomes now. */
 async function compare() {
   const document = vscode.window.activeTextEditor?.document;
@@ -182,6 +263,8 @@ exports.activate = async (context) => {
     vscode.commands.registerCommand('gyle.restart', restart),
     vscode.commands.registerCommand('gyle.compare', compare),
     vscode.commands.registerCommand('gyle.newRecipe', newRecipe),
+    vscode.commands.registerCommand('gyle.stamp', stamp),
+    vscode.commands.registerCommand('gyle.resize', resize),
     vscode.workspace.registerTextDocumentContentProvider('gyle-compare', {
       onDidChange: changed.event,
       provideTextDocumentContent: () => compared,
