@@ -14,6 +14,8 @@ pub struct Figure {
     pub id: FigureId,
     /// In the unit of [`FigureId::show`].
     pub value: f64,
+    /// The currency it is in, where it is money.
+    pub currency: Option<&'static str>,
     /// One standard deviation below and above, where an uncertainty is known.
     pub bounds: Option<(f64, f64)>,
     /// The formula with the numbers put in, line by line.
@@ -26,6 +28,14 @@ pub struct Figure {
     pub cautions: Vec<String>,
     /// Where its inputs stand.
     pub inputs: Vec<Origin>,
+}
+
+impl Figure {
+    /// The unit behind its number; a currency where it is money.
+    #[must_use]
+    pub fn unit(&self) -> &'static str {
+        self.currency.unwrap_or(self.id.show().unit())
+    }
 }
 
 /// Something not written, and what was taken instead.

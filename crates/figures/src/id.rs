@@ -154,6 +154,12 @@ impl FigureId {
         }
     }
 
+    /// Whether it is a sum of money.
+    #[must_use]
+    pub fn is_money(self) -> bool {
+        self.show() == Show::Money
+    }
+
     /// The figure of the plan that a figure of the log is compared with.
     #[must_use]
     pub const fn planned(self) -> Option<Self> {

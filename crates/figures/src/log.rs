@@ -325,6 +325,7 @@ impl<'l> Actual<'l> {
         Ok(Figure {
             id,
             value,
+            currency: None,
             bounds: None,
             formula: record.formula,
             sources: record.sources,

@@ -129,3 +129,81 @@ fn slaking_heat_and_the_loss_of_a_decoction_count_where_the_house_says_so() {
     let drawn = |calc: &Calc<'_>| calc.mash_steps().unwrap()[1].volume.unwrap();
     assert!((drawn(&with) / drawn(&without) - 33.0 / 23.0).abs() < 1e-9);
 }
+
+/// The porter with a price on everything in it.
+fn priced() -> String {
+    let mut text =
+        PORTER.replace("  moisture            ", "  price               2 EUR/kg\n  moisture            ");
+    for (name, with) in [
+        ("48 g      Fuggle [alpha 4.6 %]", "48 g      Fuggle [alpha 4.6 %, price 40 EUR/kg]"),
+        ("20 g      Fuggle [alpha 4.6 %]", "20 g      Fuggle [alpha 4.6 %, price 40 EUR/kg]"),
+        ("1 tablet  kettle finings", "1 tablet  kettle finings [price 0.20 EUR/tablet]"),
+        ("english ale yeast [72 %]", "english ale yeast [72 %, 90 billion cells, price 5 EUR/pack]"),
+        ("3 g calcium chloride dihydrate", "3 g calcium chloride dihydrate [price 10 EUR/kg]"),
+        ("2 mL lactic acid [88 %] to mash", "2 mL lactic acid [88 %, price 15 EUR/L] to mash"),
+        ("2 mL lactic acid [88 %] to sparge", "2 mL lactic acid [88 %, price 15 EUR/L] to sparge"),
+    ] {
+        assert!(text.contains(name), "{name}");
+        text = text.replace(name, with);
+    }
+    text
+}
+
+#[test]
+fn a_beer_costs_what_its_parts_cost() {
+    let settings = Settings::default();
+    let cost = |text: &str| {
+        let recipe = recipe(text);
+        let calc = Calc::new(&recipe, &settings);
+        calc.explain(FigureId::Cost).map(|figure| (figure.value, figure.unit(), figure.cautions))
+    };
+    // 4.85 kg of grain 9.70, 68 g of hops 2.72, a tablet 0.20, 200 billion cells in packs of 90: three, 15.00,
+    // 3 g of salt 0.03, 4 mL of acid 0.06.
+    let (value, unit, cautions) = cost(&priced()).unwrap();
+    assert!((value - 27.71).abs() < 1e-9, "{value}");
+    assert_eq!((unit, cautions.len()), ("EUR", 0));
+    // By litre what is packaged counts: 18.5 L.
+    let all = recipe(&priced());
+    let by_litre = Calc::new(&all, &settings).value(FigureId::CostPerLitre).unwrap();
+    assert!((by_litre - 27.71 / 18.5).abs() < 1e-3, "{by_litre}");
+    // Priced in another measure: by the density, by the mass of a tablet, by the cells of a gram.
+    for (from, to, want) in [
+        (
+            "lactic acid [88 %, price 15 EUR/L] to mash",
+            "lactic acid [88 %, density 1.2 g/mL, price 15 EUR/kg] to mash",
+            27.716,
+        ),
+        ("price 0.20 EUR/tablet", "unit mass 2 g, price 100 EUR/kg", 27.71),
+        ("90 billion cells, price 5 EUR/pack", "10 billion cells/g, price 300 EUR/kg", 18.71),
+        ("price 5 EUR/pack", "price 0 EUR/each", 12.71),
+    ] {
+        let text = priced().replace(from, to);
+        assert_ne!(text, priced());
+        let (value, ..) = cost(&text).unwrap();
+        assert!((value - want).abs() < 1e-9, "{to}: {value}");
+    }
+    let missing = cost(&priced().replace(", price 5 EUR/pack", "")).unwrap_err();
+    assert!(missing.reason.contains("no price is known of english ale yeast"), "{}", missing.reason);
+    let mixed = cost(&priced().replace("10 EUR/kg", "10 GBP/kg")).unwrap_err();
+    assert!(mixed.reason.contains("different currencies"), "{}", mixed.reason);
+    let (_, unit, cautions) =
+        cost(&priced().replace("  batch     20 L", "  batch     20 L\n  currency  GBP")).unwrap();
+    assert_eq!(unit, "EUR");
+    assert!(cautions[0].contains("no rate is known"), "{cautions:?}");
+}
+
+#[test]
+fn a_substance_by_another_name_is_the_same_substance() {
+    let settings = Settings::default();
+    let value = |text: &str, id| Calc::new(&recipe(text), &settings).value(id).unwrap();
+    let bottled =
+        PORTER.replace("cask      1.8 vol at 12 C", "bottle    2.4 vol at 20 C with dextrose monohydrate");
+    assert_ne!(bottled, PORTER);
+    let renamed = bottled
+        .replace("with dextrose monohydrate", "with quay powder")
+        .replace("lactic acid [88 %]", "sour drops")
+        + "\nsugar quay powder\n  like                dextrose monohydrate\n\naddition sour drops\n  like                lactic acid\n";
+    for id in [FigureId::PrimingSugar, FigureId::MashPh, FigureId::SpargePh] {
+        assert_eq!(value(&renamed, id), value(&bottled, id), "{id:?}");
+    }
+}

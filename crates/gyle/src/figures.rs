@@ -1,5 +1,6 @@
 //! `gyle figures`.
 
+use std::fmt::Write as _;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -366,6 +367,9 @@ impl Derivation {
 
 fn lines_of(figure: &Figure, derivation: Option<&mut Derivation>, units: ShownUnits) -> Vec<String> {
     let mut lines = vec![format!("{:<28} {}", figure.id.words(), shown(figure.id, figure.value, units))];
+    if let (Some(code), Some(first)) = (figure.currency, lines.first_mut()) {
+        let _ = write!(first, " {code}");
+    }
     if let (Some((low, high)), Some(first)) = (figure.bounds, lines.first_mut()) {
         let show = figure.id.show();
         let (low, high) = (show.number_in(low, units), show.number_in(high, units));

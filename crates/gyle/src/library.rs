@@ -121,22 +121,15 @@ fn show(name: &str, within: &Path, output: &mut Output) -> Result<u8, String> {
         output.line(&format!("# {}", place(&workspace, definition)));
         output.line(definition.block.text.trim_end());
         // What it takes over has its own text; the reader should not have to look each up.
-        let base = |one: &Definition| {
-            let (name, _) = one.like.as_ref()?;
-            let from = loaded.files.iter().filter_map(|id| workspace.file(*id));
-            from.map(|state| workspace.scope(state))
-                .find_map(|scope| scope.find(one.kind, name))
-                .map(|found| found.definition)
-                .filter(|base| base.place != one.place)
-        };
-        let mut seen = vec![definition.place];
-        let mut last = Arc::clone(definition);
-        while let Some(next) = base(&last).filter(|next| !seen.contains(&next.place)) {
+        let scopes =
+            loaded.files.iter().filter_map(|id| workspace.file(*id)).map(|state| workspace.scope(state));
+        let lineage = scopes
+            .map(|scope| scope.lineage(definition.kind, &definition.name))
+            .find(|lineage| lineage.first().is_some_and(|first| first.place == definition.place));
+        for next in lineage.iter().flatten().skip(1) {
             output.line("");
-            output.line(&format!("# from {}, {}", next.name, place(&workspace, &next)));
+            output.line(&format!("# from {}, {}", next.name, place(&workspace, next)));
             output.line(next.block.text.trim_end());
-            seen.push(next.place);
-            last = next;
         }
     }
     Ok(if whole { 0 } else { 2 })

@@ -104,6 +104,9 @@ impl Explanation {
     /// A figure with everything that explains it.
     pub(crate) fn figure(&mut self, figure: &Figure, units: ShownUnits) -> &mut Self {
         let mut title = format!("{} {}", figure.id.words(), shown(figure.id, figure.value, units));
+        if let Some(code) = figure.currency {
+            let _ = write!(title, " {code}");
+        }
         if let Some((low, high)) = figure.bounds {
             let show = figure.id.show();
             let (low, high) = (show.number_in(low, units), show.number_in(high, units));

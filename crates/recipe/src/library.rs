@@ -59,6 +59,9 @@ pub struct Definition {
     pub block: Arc<Block>,
     /// Its fields in order; after [`Scope::find`] followed by those taken over from the definitions it is like.
     pub facts: Vec<Fact>,
+    /// After [`Scope::find`], the name of what it goes back to through `like`: a merchant's `quay dextrose` that is
+    /// like dextrose monohydrate is the same substance. Nothing where it is like none.
+    pub kin: Option<Box<str>>,
     /// The definition it starts from, and where that is named.
     pub like: Option<(Box<str>, Span)>,
     /// What is wrong with its values; the block index of each is that of [`DefPlace::anchor`].
@@ -99,6 +102,7 @@ impl Definition {
             place,
             block: Arc::clone(block),
             facts: Vec::with_capacity(block.lines.len()),
+            kin: None,
             like: None,
             problems: Vec::new(),
         };
@@ -416,6 +420,29 @@ impl Scope {
         Some(Found { definition: self.merged(definition, Level::BuiltIn), loose: entry.loose })
     }
 
+    /// The definition of a name as it is written, and after it those it takes over from, nearest first; of a
+    /// circle each once. Empty where nobody knows the name.
+    #[must_use]
+    pub fn lineage(&self, kind: BlockKind, name: &str) -> Vec<Arc<Definition>> {
+        let folded = catalogue::fold(name);
+        let on_shelf = self.shelves.iter().enumerate().find_map(|(level, shelf)| {
+            shelf.find(kind, &folded).map(|(found, _)| (Arc::clone(found), Level::Shelf(level)))
+        });
+        let first = on_shelf.or_else(|| {
+            let entry = catalogue::lookup(catalogue_kind(kind)?, &folded)?;
+            Some((Arc::clone(built_in(&entry)?), Level::BuiltIn))
+        });
+        let Some((first, level)) = first else { return Vec::new() };
+        match self.chain(&first, level) {
+            Ok(chain) => chain,
+            Err(LikeTrouble::Cycle(mut chain)) => {
+                chain.pop();
+                chain
+            }
+            Err(LikeTrouble::Unknown(_)) => vec![first],
+        }
+    }
+
     /// Which of these kinds know the name, in the order given.
     pub(crate) fn kinds_that_know(&self, kinds: &[BlockKind], folded: &str) -> Option<BlockKind> {
         kinds.iter().copied().find(|kind| self.find_folded(*kind, folded).is_some())
@@ -558,6 +585,7 @@ impl Scope {
                 break;
             }
             whole.take_over(base);
+            whole.kin = Some(base.name.clone());
         }
         Arc::new(whole)
     }

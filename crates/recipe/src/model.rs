@@ -114,6 +114,21 @@ pub struct Thing {
 }
 
 impl Thing {
+    /// The name as written, that of its definition, and that of what the definition goes back to.
+    pub fn names(&self) -> impl Iterator<Item = &str> {
+        let definition = self.definition.as_deref();
+        let own = definition.map(|definition| &*definition.name);
+        let kin = definition.and_then(|definition| definition.kin.as_deref());
+        core::iter::once(&*self.name).chain(own).chain(kin)
+    }
+
+    /// What it is, whatever a cellar calls it: the name of what its definition goes back to; as written where it
+    /// is not known.
+    #[must_use]
+    pub fn kin(&self) -> &str {
+        self.names().last().unwrap_or(&self.name)
+    }
+
     /// Every fact with this key, those of the line first.
     pub fn facts_of(&self, key: Keyword) -> impl Iterator<Item = &Fact> {
         let library = self.definition.iter().flat_map(move |definition| definition.facts_of(key));
@@ -780,10 +795,7 @@ impl PitchLine {
         let says = |text: &str| text.as_bytes().windows(3).any(|three| three.eq_ignore_ascii_case(b"dry"));
         let weighed = matches!(&self.amount, Amount::Of(quant)
             if quant.unit.is_some_and(|unit| unit.dimension() == quantity::Dimension::Mass));
-        weighed
-            || self.thing.words(Keyword::Form).is_some_and(says)
-            || says(&self.thing.name)
-            || self.thing.definition.as_ref().is_some_and(|definition| says(&definition.name))
+        weighed || self.thing.words(Keyword::Form).is_some_and(says) || self.thing.names().any(says)
     }
 
     /// The day the yeast was packed, else harvested, and whether it is a slurry.

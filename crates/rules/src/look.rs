@@ -7,7 +7,7 @@ use crate::cx::RecipeCx;
 
 /// Texts to look for words in, whatever their case.
 #[derive(Clone, Copy)]
-pub(crate) struct Words<'a>(&'a str, &'a str);
+pub(crate) struct Words<'a>([&'a str; 3]);
 
 impl Words<'_> {
     /// Whether one of the texts has these letters in it; `letters` are in lower case.
@@ -24,7 +24,7 @@ impl Words<'_> {
 
     fn find(self, letters: &str, fits: impl Fn(&[u8], usize) -> bool) -> bool {
         let letters = letters.as_bytes();
-        [self.0, self.1].into_iter().map(str::as_bytes).any(|text| {
+        self.0.into_iter().map(str::as_bytes).any(|text| {
             let windows = text.windows(letters.len().max(1)).enumerate();
             windows.into_iter().any(|(at, window)| window.eq_ignore_ascii_case(letters) && fits(text, at))
         })
@@ -32,7 +32,7 @@ impl Words<'_> {
 }
 
 fn words(thing: &Thing, key: Keyword) -> Words<'_> {
-    Words(thing.words(key).unwrap_or(""), "")
+    Words([thing.words(key).unwrap_or(""), "", ""])
 }
 
 /// What the `form` of a thing says; nothing where it says nothing.
@@ -50,9 +50,11 @@ pub(crate) fn role(thing: &Thing) -> Words<'_> {
     words(thing, Keyword::Role)
 }
 
-/// Name as written and name of the definition.
+/// Its names: as written, of its definition, of what that goes back to.
 pub(crate) fn names(thing: &Thing) -> Words<'_> {
-    Words(&thing.name, thing.definition.as_ref().map_or("", |definition| &definition.name))
+    let mut names = thing.names();
+    let mut next = || names.next().unwrap_or("");
+    Words([next(), next(), next()])
 }
 
 /// Whether a brewhouse is named that is known, or the recipe states something of its own.

@@ -1,11 +1,11 @@
 //! What the ingredients cost.
 
 use quantity::{Dimension, UnitId};
-use recipe::{Amount, Place, Thing};
+use recipe::{Amount, FactValue, Place, Thing};
 use syntax::vocabulary::Keyword;
 
 use crate::calc::Calc;
-use crate::calc::amounts::Measured;
+use crate::calc::amounts::{Measured, density_kg_per_litre};
 use crate::figure::{Missing, Outcome};
 use crate::id::FigureId;
 use crate::show::{Show, litres as l};
@@ -98,6 +98,13 @@ impl Calc<'_> {
             why.formula(|| format!("{}: {} {}", thing.name, Show::Money.number(price), code.unwrap_or("")));
         }
         why.source(&brewing::source::DEFINITION);
+        if let (Some(wanted), Some(code)) = (&self.recipe.currency, currency.and_then(UnitId::currency_code))
+            && !wanted.trim().eq_ignore_ascii_case(code)
+        {
+            why.caution(|| {
+                format!("the prices are in {code}, and no rate is known here to make {wanted} of them")
+            });
+        }
         if priced == 0 {
             return Err(Missing::because("no ingredient has a price"));
         }
@@ -107,30 +114,72 @@ impl Calc<'_> {
         Ok(sum)
     }
 
+    /// The currency of the prices; nothing where nothing is priced.
+    #[must_use]
+    pub fn currency(&self) -> Option<&'static str> {
+        let price = |thing: &Thing| thing.number(Keyword::Price)?.value.unit?.currency_code();
+        self.ingredients().into_iter().find_map(|(_, thing, _)| price(thing))
+    }
+
     pub(crate) fn cost_per_litre(&self, why: &mut Why) -> Outcome {
         let cost = self.value(FigureId::Cost)?;
         let litres = self.value(FigureId::PackagedVolume)?;
         why.formula(|| {
-            format!("{} / {} = {}", Show::Money.number(cost), l(litres), Show::Money.number(cost / litres))
+            let code = self.currency().unwrap_or("");
+            format!(
+                "{} {code} / {} = {} {code}",
+                Show::Money.number(cost),
+                l(litres),
+                Show::Money.number(cost / litres)
+            )
         });
         why.source(&brewing::source::DEFINITION);
         Ok(cost / litres)
     }
 }
 
-/// What so much of a thing costs by its `price`, with the unit of the price, which names the currency. None
-/// where it has no price, or one by another measure than the amount.
+/// What so much of a thing costs by its `price`, with the unit of the price, which names the currency.
+///
+/// An amount by another measure than the price is brought to it by the density, the `unit mass` or the `cells`
+/// of the thing. What is free is free by any measure. Packs are bought whole: a number of cells costs as many as it takes. None where there is no
+/// price, or nothing that leads to its measure.
 #[must_use]
 pub fn price_of(thing: &Thing, amount: Ingredient) -> Option<(f64, UnitId)> {
     let price = thing.number(Keyword::Price)?.value;
     let unit = price.unit?;
-    let sum = match (unit.dimension(), amount) {
-        (Dimension::MoneyPerMass, Ingredient::Mass(kg)) => price.value * kg,
-        (Dimension::MoneyPerVolume, Ingredient::Volume(litres)) => price.value * litres,
-        (Dimension::MoneyPerCount, Ingredient::Count(count, _)) => price.value * count,
+    let number = |key, dimension| {
+        thing.facts_of(key).find_map(|fact| match fact.value {
+            FactValue::Number(quant) | FactValue::Range(quant, _, _) => {
+                quant.unit.filter(|unit| unit.dimension() == dimension).map(|_| quant)
+            }
+            _ => None,
+        })
+    };
+    let density = || thing.number(Keyword::Density).map(|given| density_kg_per_litre(given.value));
+    let piece = || number(Keyword::UnitMass, Dimension::Mass).map(|quant| quant.value);
+    let cells = |dimension| number(Keyword::Cells, dimension).map(|quant| quant.value);
+    if price.value == 0.0 {
+        return Some((0.0, unit));
+    }
+    let bought = match (unit.dimension(), amount) {
+        (Dimension::MoneyPerMass, Ingredient::Mass(kg)) => kg,
+        (Dimension::MoneyPerMass, Ingredient::Volume(litres)) => litres * density()?,
+        (Dimension::MoneyPerMass, Ingredient::Count(count, _)) => count * piece()?,
+        // Billions over billions a gram.
+        (Dimension::MoneyPerMass, Ingredient::Cells(billions)) => {
+            billions / cells(Dimension::CellsPerMass)? / 1000.0
+        }
+        (Dimension::MoneyPerVolume, Ingredient::Volume(litres)) => litres,
+        (Dimension::MoneyPerVolume, Ingredient::Mass(kg)) => kg / density()?,
+        (Dimension::MoneyPerCount, Ingredient::Count(count, _)) => count,
+        (Dimension::MoneyPerCount, Ingredient::Mass(kg)) => kg / piece()?,
+        (Dimension::MoneyPerCount, Ingredient::Cells(billions)) => {
+            (billions / cells(Dimension::Cells)?).ceil()
+        }
         _ => return None,
     };
-    Some((sum, unit))
+    let sum = price.value * bought;
+    sum.is_finite().then_some((sum, unit))
 }
 
 /// An amount of an ingredient.

@@ -168,8 +168,7 @@ pub(crate) fn acid_of(thing: &Thing) -> Option<Acid> {
     if !role.eq_ignore_ascii_case("acid") {
         return None;
     }
-    let name =
-        thing.definition.as_ref().map_or(&*thing.name, |definition| &*definition.name).to_ascii_lowercase();
+    let name = thing.kin().to_ascii_lowercase();
     [
         ("lactic", Acid::Lactic),
         ("phosphoric", Acid::Phosphoric),

@@ -186,6 +186,7 @@ impl<'r> Calc<'r> {
         Ok(Figure {
             id,
             value,
+            currency: id.is_money().then(|| self.currency()).flatten(),
             bounds: None,
             formula: record.formula,
             sources: record.sources,

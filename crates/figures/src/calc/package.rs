@@ -116,11 +116,10 @@ impl Calc<'_> {
     /// What a sugar gives when it ferments.
     pub(crate) fn priming_kind(thing: &Thing) -> Result<carbonation::PrimingSugar, Missing> {
         use carbonation::PrimingSugar as Sugar;
-        let definition = thing
-            .definition
-            .as_ref()
-            .ok_or_else(|| Missing::since(format!("{} is not known", thing.name)).at(thing.place))?;
-        let name = definition.name.to_ascii_lowercase();
+        if thing.definition.is_none() {
+            return Err(Missing::since(format!("{} is not known", thing.name)).at(thing.place));
+        }
+        let name = thing.kin().to_ascii_lowercase();
         if name.contains("anhydrous") && (name.contains("dextrose") || name.contains("glucose")) {
             return Ok(Sugar::GlucoseAnhydrous);
         }

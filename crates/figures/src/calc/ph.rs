@@ -21,7 +21,7 @@ const MEASURED_SD: f64 = 0.03;
 fn parameters(thing: &Thing) -> (MaltParameters, MaltClass) {
     let colour = Ebc::from_ebc(thing.number(Keyword::Colour).map_or(5.0, |given| given.value.value));
     let grain = thing.words(Keyword::Grain).unwrap_or("");
-    let name = thing.definition.as_ref().map_or(&*thing.name, |definition| &*definition.name).to_lowercase();
+    let name = thing.kin().to_lowercase();
     let class = match thing.words(Keyword::Form).unwrap_or("").to_lowercase().as_str() {
         "munich-vienna" => MaltClass::of(MaltForm::MunichVienna, false, colour),
         "caramel" => MaltClass::Caramel,

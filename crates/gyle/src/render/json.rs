@@ -96,7 +96,7 @@ fn figure(figure: &Figure) -> Value {
     let show = figure.id.show();
     let mut out = Map::new();
     out.insert("value".into(), number(figure.value, show));
-    out.insert("unit".into(), json!(show.unit()));
+    out.insert("unit".into(), json!(figure.unit()));
     match show {
         Show::Gravity => {
             let plato = brewing::gravity::plato(quantity::typed::Gravity::from_sg(figure.value));

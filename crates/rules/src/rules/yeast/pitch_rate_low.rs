@@ -59,8 +59,7 @@ struct TooFew {
 
 /// Whether a yeast is of the kind that is pitched at low rates on purpose.
 pub(crate) fn is_kveik(thing: &Thing) -> bool {
-    let definition = thing.definition.as_ref().map_or("", |definition| &definition.name);
-    [&*thing.name, definition].iter().any(|name| name.to_lowercase().contains("kveik"))
+    thing.names().any(|name| name.to_lowercase().contains("kveik"))
 }
 
 fn check(cx: &RecipeCx, hits: &mut Hits) {
