@@ -82,7 +82,8 @@ impl Calc<'_> {
         let mut currency: Option<UnitId> = None;
         let mut priced = 0;
         for (_, thing, amount) in self.ingredients() {
-            let Some((price, unit)) = amount.ok().and_then(|amount| price_of(thing, amount)) else {
+            let Some(Bought { amount, price, unit }) = amount.ok().and_then(|amount| bought(thing, amount))
+            else {
                 if !unpriced.contains(&&*thing.name) {
                     unpriced.push(&thing.name);
                 }
@@ -94,8 +95,22 @@ impl Calc<'_> {
             }
             currency = Some(unit);
             priced += 1;
-            sum += price;
-            why.formula(|| format!("{}: {} {}", thing.name, Show::Money.number(price), code.unwrap_or("")));
+            sum += amount * price;
+            why.formula(|| {
+                let code = code.unwrap_or("");
+                let (measure, by) = match unit.dimension() {
+                    Dimension::MoneyPerMass => (" kg", "/kg"),
+                    Dimension::MoneyPerVolume => (" L", "/L"),
+                    _ => ("", ""),
+                };
+                let digits = if amount.fract() == 0.0 { 0 } else { 4 };
+                format!(
+                    "{}: {amount:.digits$}{measure} × {} {code}{by} = {} {code}",
+                    thing.name,
+                    Show::Money.number(price),
+                    Show::Money.number(amount * price)
+                )
+            });
         }
         why.source(&brewing::source::DEFINITION);
         if let (Some(wanted), Some(code)) = (&self.recipe.currency, currency.and_then(UnitId::currency_code))
@@ -145,6 +160,17 @@ impl Calc<'_> {
 /// price, or nothing that leads to its measure.
 #[must_use]
 pub fn price_of(thing: &Thing, amount: Ingredient) -> Option<(f64, UnitId)> {
+    bought(thing, amount).map(|bought| (bought.amount * bought.price, bought.unit))
+}
+
+/// So much of a thing in the measure of its price: kg, L or pieces.
+struct Bought {
+    amount: f64,
+    price: f64,
+    unit: UnitId,
+}
+
+fn bought(thing: &Thing, amount: Ingredient) -> Option<Bought> {
     let price = thing.number(Keyword::Price)?.value;
     let unit = price.unit?;
     let number = |key, dimension| {
@@ -159,7 +185,7 @@ pub fn price_of(thing: &Thing, amount: Ingredient) -> Option<(f64, UnitId)> {
     let piece = || number(Keyword::UnitMass, Dimension::Mass).map(|quant| quant.value);
     let cells = |dimension| number(Keyword::Cells, dimension).map(|quant| quant.value);
     if price.value == 0.0 {
-        return Some((0.0, unit));
+        return Some(Bought { amount: 1.0, price: 0.0, unit });
     }
     let bought = match (unit.dimension(), amount) {
         (Dimension::MoneyPerMass, Ingredient::Mass(kg)) => kg,
@@ -178,8 +204,7 @@ pub fn price_of(thing: &Thing, amount: Ingredient) -> Option<(f64, UnitId)> {
         }
         _ => return None,
     };
-    let sum = price.value * bought;
-    sum.is_finite().then_some((sum, unit))
+    bought.is_finite().then_some(Bought { amount: bought, price: price.value, unit })
 }
 
 /// An amount of an ingredient.
