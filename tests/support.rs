@@ -161,7 +161,8 @@ impl Account {
     ///
     /// # Panics
     /// When a value is off or rows are missing.
-    pub fn close(self, title: &str, rows: usize) {
+    #[allow(clippy::must_use_candidate)] // a test that only wants the failure
+    pub fn close(self, title: &str, rows: usize) -> Tally {
         println!("{title}: {rows} rows");
         for (basis, count) in &self.checked {
             println!("  {count:4} against {basis}");
@@ -172,7 +173,21 @@ impl Account {
         assert!(self.off.is_empty(), "{title}: {} off\n{}", self.off.len(), self.off.join("\n"));
         let dealt: usize = self.checked.values().sum::<usize>() + self.set_aside.len();
         assert_eq!(dealt, rows, "{title}: rows dealt with");
+        Tally { title: title.to_owned(), rows, checked: self.checked, set_aside: self.set_aside }
     }
+}
+
+/// What came of a table whose rows all held.
+#[derive(Debug)]
+pub struct Tally {
+    /// The table's file.
+    pub title: String,
+    /// All of its rows.
+    pub rows: usize,
+    /// How many were compared, by what they rest on.
+    pub checked: BTreeMap<Basis, usize>,
+    /// Rows that were not compared, with the reason.
+    pub set_aside: Vec<(String, String)>,
 }
 
 /// The `.gyle` files below a folder of the test package, sorted.

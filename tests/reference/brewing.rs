@@ -9,7 +9,7 @@ use brewing::colour::spectrum::{self, Viewing};
 use brewing::measure::RefractometerFormula;
 use brewing::volumes::{Evaporation, Route, Stage, Volumes};
 use brewing::{alcohol, attenuation, bitterness, colour, correct, dms, gravity, grist, measure};
-use gyle_tests::{Account, Basis, Row, Table, Tolerance, number};
+use gyle_tests::{Account, Basis, Row, Table, Tally, Tolerance, number};
 use quantity::scale;
 use quantity::typed::{
     Ebc, Fraction, Gravity, Ibu, Length, Lovibond, MaltColourUnits, Mass, Plato, Srm, Temperature, Time,
@@ -408,7 +408,7 @@ fn compute(row: &Row<'_>) -> Option<f64> {
 }
 
 /// Runs every row of a table.
-fn run(title: &str, text: &str, basis_of: fn(&str) -> Option<Basis>) {
+fn run(title: &str, text: &str, basis_of: fn(&str) -> Option<Basis>) -> Tally {
     let table = Table::read(text);
     let mut account = Account::default();
     let mut rows = 0;
@@ -422,7 +422,7 @@ fn run(title: &str, text: &str, basis_of: fn(&str) -> Option<Basis>) {
         }
     }
     assert!(rows > 0, "{title} is empty");
-    account.close(title, rows);
+    account.close(title, rows)
 }
 
 /// A basis in words, as the tables by subject have it.
@@ -445,19 +445,32 @@ fn basis_by_letter(words: &str) -> Option<Basis> {
     }
 }
 
-#[test]
-fn checks() {
-    run("brewing checks", include_str!("brewing_checks.tsv"), basis_by_letter);
-}
-
 macro_rules! tables {
-    ($($name:ident)*) => {$(
+    ($($name:ident)*) => {
+        $(
+            #[test]
+            fn $name() {
+                run(stringify!($name), include_str!(concat!("brewing/", stringify!($name), ".tsv")), basis_in_words);
+            }
+        )*
+
         #[test]
-        fn $name() {
-            let title = stringify!($name);
-            run(title, include_str!(concat!("brewing/", stringify!($name), ".tsv")), basis_in_words);
+        fn checks() {
+            run("brewing_checks", include_str!("brewing_checks.tsv"), basis_by_letter);
         }
-    )*};
+
+        /// Every row of every table compared.
+        pub(crate) fn accounts() -> Vec<Tally> {
+            vec![
+                run("brewing_checks.tsv", include_str!("brewing_checks.tsv"), basis_by_letter),
+                $(run(
+                    concat!("brewing/", stringify!($name), ".tsv"),
+                    include_str!(concat!("brewing/", stringify!($name), ".tsv")),
+                    basis_in_words,
+                )),*
+            ]
+        }
+    };
 }
 
 tables!(gravity_and_extract alcohol_and_attenuation readings volumes_and_grist colour_and_swatch hops

@@ -3,10 +3,15 @@
 use std::collections::HashMap;
 
 use figures::{Calc, FigureId, Settings};
-use gyle_tests::{Account, Basis, Repository, Table, Tolerance};
+use gyle_tests::{Account, Basis, Repository, Table, Tally, Tolerance};
 
 #[test]
 fn the_demo_recipes_compute_as_recomputed() {
+    account();
+}
+
+/// Every row compared.
+pub(crate) fn account() -> Tally {
     let repository = Repository::open("saltmarsh");
     let recipes: HashMap<_, _> =
         repository.sources.iter().flat_map(|source| source.recipes(&repository.scope(source))).collect();
@@ -23,5 +28,5 @@ fn the_demo_recipes_compute_as_recomputed() {
         let id = format!("{recipe}: {name}");
         account.check(&id, figure(recipe, name), row.number("value"), within, Basis::Recomputed);
     }
-    account.close("figures of the demo recipes", table.rows().count());
+    account.close("demo_figures.tsv", table.rows().count())
 }

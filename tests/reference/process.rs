@@ -10,7 +10,7 @@ use brewing::mash::{self, Decoction, Mash as MashTun, Vessel};
 use brewing::water::{self, Chlorine, Salt};
 use brewing::yeast::{self, Keeping, Starter};
 use brewing::{bitterness, correct, dms, gravity, measure};
-use gyle_tests::{Account, Basis, Row, Table, Tolerance, number};
+use gyle_tests::{Account, Basis, Row, Table, Tally, Tolerance, number};
 use quantity::scale;
 use quantity::typed::{
     Carbonation, CellDensity, Cells, CellsPerMass, Concentration, DiastaticPower, Fraction, GaugePressure,
@@ -24,6 +24,16 @@ const QUART: f64 = 0.946_352_946;
 
 #[test]
 fn every_row_of_the_process_checks() {
+    account();
+}
+
+#[test]
+fn every_row_of_the_mash_checks() {
+    mash_account();
+}
+
+/// Every row of the process checks compared.
+pub(crate) fn account() -> Tally {
     let table = Table::read(include_str!("process_checks.tsv"));
     let mut account = Account::default();
     let mut rows = 0;
@@ -31,11 +41,11 @@ fn every_row_of_the_process_checks() {
         rows += 1;
         process(&row, &mut account);
     }
-    account.close("process_checks.tsv", rows);
+    account.close("process_checks.tsv", rows)
 }
 
-#[test]
-fn every_row_of_the_mash_checks() {
+/// Every row of the mash checks compared.
+pub(crate) fn mash_account() -> Tally {
     let table = Table::read(include_str!("mash_checks.tsv"));
     let mut account = Account::default();
     let mut rows = 0;
@@ -57,7 +67,7 @@ fn every_row_of_the_mash_checks() {
             basis,
         );
     }
-    account.close("mash_checks.tsv", rows);
+    account.close("mash_checks.tsv", rows)
 }
 
 /// `key=value` cells of a row; the value may have a remark after a blank.

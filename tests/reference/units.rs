@@ -3,7 +3,7 @@
 //! Each row of `unit_factors.tsv` is read as a brewer writes it, converted, and compared. Rows of the source
 //! tables whose unit the language does not have stand there with that reason.
 
-use gyle_tests::{Account, Basis, Table, Tolerance, number};
+use gyle_tests::{Account, Basis, Table, Tally, Tolerance, number};
 use quantity::typed::{AbsolutePressure, GaugePressure};
 use quantity::{Quantity, UnitId, scale, scan_number, scan_unit};
 
@@ -21,6 +21,11 @@ fn quantity(text: &str) -> Quantity {
 
 #[test]
 fn units_have_their_size() {
+    account();
+}
+
+/// Every row compared.
+pub(crate) fn account() -> Tally {
     let table = Table::read(include_str!("unit_factors.tsv"));
     let mut account = Account::default();
     for row in table.rows() {
@@ -42,7 +47,7 @@ fn units_have_their_size() {
         let within = if expected == 0.0 { Tolerance::Absolute(share) } else { Tolerance::Relative(share) };
         account.check(&id, got, expected, within, basis);
     }
-    account.close("units", table.rows().count());
+    account.close("unit_factors.tsv", table.rows().count())
 }
 
 #[test]

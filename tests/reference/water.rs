@@ -12,7 +12,7 @@ use brewing::salts::{self, Dilution, Request, Treatment, Weighting};
 use brewing::water::{
     self, Chlorine, Ion, Salt, Water, as_calcium_carbonate, dechlorinate, from_calcium_carbonate,
 };
-use gyle_tests::{Account, Basis, Row, Table, Tolerance, number};
+use gyle_tests::{Account, Basis, Row, Table, Tally, Tolerance, number};
 use quantity::typed::{
     Amount, Buffering, Concentration, Density, Ebc, Equivalents, Fraction, Mass, Ph, Temperature, Volume,
 };
@@ -23,6 +23,11 @@ const ROWS: &str = include_str!("water_checks.tsv");
 
 #[test]
 fn every_row_of_the_water_checks() {
+    account();
+}
+
+/// Every row compared.
+pub(crate) fn account() -> Tally {
     let table = Table::read(ROWS);
     let mut account = Account::default();
     let mut rows = 0;
@@ -30,7 +35,7 @@ fn every_row_of_the_water_checks() {
         rows += 1;
         check(&row, &mut account);
     }
-    account.close("water_checks.tsv", rows);
+    account.close("water_checks.tsv", rows)
 }
 
 fn check(row: &Row<'_>, account: &mut Account) {
