@@ -8,12 +8,13 @@ use workspace::{Config, Setting, SettingValue, settings};
 const PATH: &str = "crates/gyle/docs/gyle-toml.schema.json";
 
 const LEVELS: &str = "check.rules";
+const PARTIAL: &str = "check.override.rules";
 
 /// What a setting may be.
 fn form(setting: &Setting) -> Value {
     let mut form = match &setting.value {
         // The same for some hundred rules.
-        SettingValue::Word(_) if setting.section == LEVELS => json!({"$ref": "#/$defs/level"}),
+        SettingValue::Word(_) if setting.section.ends_with("rules") => json!({"$ref": "#/$defs/level"}),
         SettingValue::Word(words) => json!({"enum": words}),
         SettingValue::Factor => json!({"type": "number", "minimum": 0}),
         SettingValue::Patterns => json!({"type": "array", "items": {"type": "string"}}),
@@ -33,12 +34,30 @@ fn schema() -> Value {
     let settings = settings();
     let mut whole = section("The settings of a repository of recipes.", &settings, "");
     let mut check = section("What is checked, and how gravely it is taken.", &settings, "check");
-    check["properties"]["rules"] = section("Severity by rule or by group of rules.", &settings, LEVELS);
+    // The levels for all files and those for some are the same keys.
+    check["properties"]["rules"] = json!({"$ref": "#/$defs/levels"});
+    let mut partial =
+        section("Levels that hold for some files, over those for all.", &settings, "check.override");
+    // What can hurt somebody is not silenced for whole files.
+    let some: Map<String, Value> = settings
+        .iter()
+        .filter(|one| {
+            one.section == PARTIAL
+                && !matches!(&one.value, SettingValue::Word(words) if words.contains(&"off"))
+        })
+        .map(|one| (one.key.to_owned(), json!({"not": {"const": "off"}})))
+        .collect();
+    partial["properties"]["rules"] = json!({"allOf": [{"$ref": "#/$defs/levels"}, {"properties": some}]});
+    partial["required"] = json!(["files"]);
+    check["properties"]["override"] = json!({"type": "array", "description": "Levels of some files; the last that speaks of a rule holds.", "items": partial});
     check["properties"]["limits"] = section("Thresholds of the house.", &settings, "check.limits");
     whole["properties"]["figures"] = section("How figures are computed and shown.", &settings, "figures");
     whole["properties"]["check"] = check;
     whole["$schema"] = json!("https://json-schema.org/draft/2020-12/schema");
-    whole["$defs"] = json!({"level": {"enum": Level::ALL.map(Level::word)}});
+    whole["$defs"] = json!({
+        "level": {"enum": Level::ALL.map(Level::word)},
+        "levels": section("Severity by rule or by group of rules.", &settings, LEVELS),
+    });
     whole["title"] = json!("gyle.toml");
     whole
 }
@@ -57,7 +76,13 @@ fn errors(text: &str) -> Vec<String> {
 
 /// The text of a `gyle.toml` with one setting.
 fn with(section: &str, key: &str, value: &str) -> String {
-    let header = if section.is_empty() { String::new() } else { format!("[{section}]\n") };
+    let header = match section {
+        "" => String::new(),
+        "check.override" if key == "files" => "[[check.override]]\n".to_owned(),
+        "check.override" => "[[check.override]]\nfiles = []\n".to_owned(),
+        "check.override.rules" => "[[check.override]]\nfiles = []\n[check.override.rules]\n".to_owned(),
+        section => format!("[{section}]\n"),
+    };
     format!("{header}{key} = {value}\n")
 }
 
@@ -84,7 +109,7 @@ fn the_schema_and_the_reader_agree() {
         cases.extend(good.iter().map(|value| (with(setting.section, setting.key, value), true)));
         cases.push((with(setting.section, setting.key, bad), false));
     }
-    let sections = ["", "figures", "check", "check.rules", "check.limits"];
+    let sections = ["", "figures", "check", LEVELS, "check.limits", "check.override", PARTIAL];
     cases.extend(sections.iter().map(|section| (with(section, "no-setting", "\"off\""), false)));
     cases.extend(sections[1..].iter().map(|section| (with("", section, "3"), false)));
     let mut wrong = Vec::new();

@@ -11,14 +11,15 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use gyle_tests::Table;
-use rules::Severity;
+use rules::{Edition, Severity};
 use syntax::LineIndex;
 use workspace::{Disk, Workspace};
 
-/// File, line, severity and rule of each finding, sorted.
-fn found() -> Vec<[String; 4]> {
+/// File, line, severity and rule of each finding by the rules of an edition, sorted.
+fn found(edition: Edition) -> Vec<[String; 4]> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("quiet/house");
     let mut workspace = Workspace::new(Arc::new(Disk));
+    workspace.look_by(edition);
     let loaded = workspace.load(std::slice::from_ref(&root));
     let recipes: Vec<PathBuf> = loaded
         .files
@@ -59,7 +60,7 @@ fn what_is_said_of_good_recipes_is_listed_and_judged() {
             other => unreachable!("no verdict {other}: {row:?}"),
         }
     }
-    let found = found();
+    let found = found(Edition::default());
     let new: Vec<String> =
         found.iter().filter(|one| !listed.contains(one)).map(|one| one.join("\t")).collect();
     let gone: Vec<String> =
@@ -72,4 +73,10 @@ fn what_is_said_of_good_recipes_is_listed_and_judged() {
     );
     // A tenth of what is said, and no more, may be a matter of taste.
     assert!(disputed * 10 <= found.len(), "{disputed} of {} are disputed", found.len());
+}
+
+/// What enters in the next edition has nothing to say of good recipes.
+#[test]
+fn the_next_edition_says_no_more_of_good_recipes() {
+    assert_eq!(found(Edition::NEXT), found(Edition::default()));
 }

@@ -67,7 +67,7 @@ pub(crate) fn found(text: &str, config: &str) -> Vec<(&'static str, &'static str
 
 /// A configuration that switches one rule on where it is off.
 pub(crate) fn switched_on(rule: &rules::Rule) -> String {
-    match rule.level {
+    match rule.level_in(rules::Edition::default()) {
         rules::Level::Off => format!("[check.rules]\n{} = \"hint\"\n", rule.id),
         _ => String::new(),
     }

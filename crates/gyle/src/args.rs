@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
-use rules::Severity;
+use rules::{Edition, Severity};
 
 /// Checks, computes and formats beer recipes and brewing logs written in the gyle language.
 #[derive(Debug, Parser)]
@@ -141,6 +141,17 @@ pub(crate) enum Colour {
     Never,
 }
 
+/// An edition of the rules by its year, or `next`.
+fn edition(text: &str) -> Result<Edition, String> {
+    if text == "next" {
+        return Ok(Edition::NEXT);
+    }
+    Edition::from_word(text).ok_or_else(|| {
+        let known = Edition::ALL.map(Edition::word).join(", ");
+        format!("there is no edition `{text}` of the rules; there are {known}, and `next`")
+    })
+}
+
 #[derive(Debug, Args)]
 pub(crate) struct CheckArgs {
     /// Files and folders; `-` reads standard input
@@ -179,6 +190,9 @@ pub(crate) struct CheckArgs {
     /// Check again after each change of a file, until Ctrl+C
     #[arg(long, conflicts_with_all = ["write_baseline", "show_files", "show_settings", "stdin_path"])]
     pub(crate) watch: bool,
+    /// Show what this edition of the rules would find beside what is found now; it never fails for that
+    #[arg(long, value_name = "EDITION", value_parser = edition, conflicts_with_all = ["fix", "write_baseline"])]
+    pub(crate) edition: Option<Edition>,
     /// Exit with 1 when there is a finding at this level or above
     #[arg(long, value_enum, default_value = "error", value_name = "LEVEL")]
     pub(crate) fail_on: FailOn,

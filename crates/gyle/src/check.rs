@@ -228,39 +228,23 @@ fn once(args: &CheckArgs, output: &mut Output) -> u8 {
     if args.fix {
         whole &= fix(&mut workspace, &asked, &choice);
     }
-    let mut findings = Vec::new();
-    let mut used = HashSet::new();
-    // Which definitions nobody names is seen over all files alone.
-    let all = asked.len() == loaded.files.len() || wants_used(&workspace);
-    let looked_at = if all { &loaded.files } else { &asked };
-    // Each file is seen once, so that nothing of it need be kept but what it says and names.
-    let looks: Vec<(Vec<Finding>, Vec<DefPlace>)> = looked_at
-        .par_iter()
-        .filter_map(|id| {
-            let analysis = workspace.analyse_in_passing(*id)?;
-            let mut used: Vec<DefPlace> =
-                workspace.uses_in(&analysis).into_iter().map(|one| one.of).collect();
-            used.retain(|place| matches!(place.file, FileId::Workspace(_)));
-            Some((analysis.findings, used))
-        })
-        .collect();
-    for (found, names) in looks {
-        findings.extend(found);
-        used.extend(names);
-    }
     let folders: Vec<PathBuf> = args.paths.iter().map(|path| absolute(path)).collect();
-    findings.extend(workspace.check_repositories_naming(&folders, &used));
-    findings.retain(|finding| choice.takes(finding.rule, finding.group));
-    if args.since.is_some() {
-        let asked: HashSet<FileId> = asked.iter().copied().collect();
-        findings.retain(|finding| asked.contains(&finding.file));
+    let view = View { asked: &asked, loaded: &loaded.files, folders: &folders, since: args.since.is_some() };
+    let mut findings = view.findings(&workspace, &choice);
+    let mut notes: Vec<String> = loaded.notes(&here).collect();
+    if let Some(edition) = args.edition {
+        let now = findings;
+        workspace.look_by(edition);
+        findings = view.findings(&workspace, &choice);
+        findings.retain(|one| !now.iter().any(|other| told_by(other, one)));
+        notes.push(format!("these are found by the rules of {} alone", edition.word()));
     }
     let order = |id: FileId| workspace.file(id).map(|state| state.path.clone());
     findings.sort_by_cached_key(|finding| {
         (order(finding.file), finding.span.start, finding.rule, finding.span.end)
     });
     let findings = render::shown(&workspace, findings, &here);
-    let mut checked = Checked { findings, files, notes: loaded.notes(&here).collect(), whole };
+    let mut checked = Checked { findings, files, notes, whole };
     let covers = |entry: &baseline::Entry, path: &Path| {
         let checked = workspace.file_at(path).is_some_and(|id| asked.contains(&id));
         let chosen = rules::find(&entry.rule).is_none_or(|rule| choice.takes(rule.id, rule.group));
@@ -278,7 +262,8 @@ fn once(args: &CheckArgs, output: &mut Output) -> u8 {
         complain(&text);
         return 2;
     }
-    let failed = checked.findings.iter().any(|one| args.fail_on.fails(one.finding.severity));
+    let failed =
+        args.edition.is_none() && checked.findings.iter().any(|one| args.fail_on.fails(one.finding.severity));
     if !reports.iter().any(|report| report.format == ReportFormat::Human && report.file.is_none()) {
         for note in &checked.notes {
             complain(note);
@@ -300,6 +285,53 @@ fn once(args: &CheckArgs, output: &mut Output) -> u8 {
         }
     }
     if !checked.whole { 2 } else { u8::from(failed) }
+}
+
+/// What a check looks at.
+struct View<'a> {
+    asked: &'a [FileId],
+    loaded: &'a [FileId],
+    folders: &'a [PathBuf],
+    /// Whether only some of the files loaded are asked for.
+    since: bool,
+}
+
+impl View<'_> {
+    /// What is found in the files asked for, in no order.
+    fn findings(&self, workspace: &Workspace, choice: &Choice) -> Vec<Finding> {
+        let mut findings = Vec::new();
+        let mut used = HashSet::new();
+        // Which definitions nobody names is seen over all files alone.
+        let all = self.asked.len() == self.loaded.len() || wants_used(workspace);
+        let looked_at = if all { self.loaded } else { self.asked };
+        // Each file is seen once, so that nothing of it need be kept but what it says and names.
+        let looks: Vec<(Vec<Finding>, Vec<DefPlace>)> = looked_at
+            .par_iter()
+            .filter_map(|id| {
+                let analysis = workspace.analyse_in_passing(*id)?;
+                let mut used: Vec<DefPlace> =
+                    workspace.uses_in(&analysis).into_iter().map(|one| one.of).collect();
+                used.retain(|place| matches!(place.file, FileId::Workspace(_)));
+                Some((analysis.findings, used))
+            })
+            .collect();
+        for (found, names) in looks {
+            findings.extend(found);
+            used.extend(names);
+        }
+        findings.extend(workspace.check_repositories_naming(self.folders, &used));
+        findings.retain(|finding| choice.takes(finding.rule, finding.group));
+        if self.since {
+            let asked: HashSet<FileId> = self.asked.iter().copied().collect();
+            findings.retain(|finding| asked.contains(&finding.file));
+        }
+        findings
+    }
+}
+
+/// Whether a finding says all that another says.
+fn told_by(one: &Finding, other: &Finding) -> bool {
+    (one.file, one.span, one.rule) == (other.file, other.span, other.rule) && one.severity >= other.severity
 }
 
 /// Whether some house asks for definitions that nobody names.

@@ -49,7 +49,12 @@ pub(crate) fn list(args: &RulesArgs, output: &mut Output) -> u8 {
                         "id": rule.id,
                         "group": rule.group.word(),
                         "level": rule.level.word(),
-                        "since": rule.since,
+                        "since": rule.since.word(),
+                        "later": rule
+                            .later
+                            .iter()
+                            .map(|(edition, level)| json!({"edition": edition.word(), "level": level.word()}))
+                            .collect::<Vec<_>>(),
                         "safety": rule.safety,
                         "summary": summary(rule),
                     })

@@ -69,8 +69,9 @@ fn template(id: &str, group: Group) -> String {
 
 use crate::prelude::*;
 
-// A new rule enters at hint or off.
+// A new rule enters at hint or off, in the edition that is not frozen yet.
 pub(crate) static RULE: Rule = Rule::new("{id}", Group::{group:?}, Level::Hint, Check::Recipe(check), DOC)
+    .since(Edition::NEXT)
     .limits(&[&LIMIT]);
 
 static LIMIT: Limit =

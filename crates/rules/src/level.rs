@@ -1,5 +1,6 @@
 //! How bad a finding is, how sure, and what the configuration makes of it.
 
+use crate::edition::Edition;
 use crate::finding::{Group, Severity};
 use crate::registry::{self, RULES};
 use crate::rule::Rule;
@@ -147,8 +148,28 @@ impl Grade {
 /// The level of every rule, as the configuration leaves it.
 #[derive(Clone, Debug, Default)]
 pub struct Levels {
+    edition: Edition,
+    /// What is set for all files, then what is set for some of them: the last that speaks of a rule holds.
+    layers: Vec<Layer>,
+}
+
+/// Levels set together.
+#[derive(Clone, Debug, Default)]
+struct Layer {
     groups: Vec<(Group, Level)>,
     rules: Vec<(&'static str, Level)>,
+    /// For some files only.
+    partial: bool,
+}
+
+impl Layer {
+    fn of(&self, rule: &Rule) -> Option<Level> {
+        let own = self.rules.iter().find(|(id, _)| *id == rule.id).map(|(_, level)| *level);
+        let level = own
+            .or_else(|| self.groups.iter().find(|(group, _)| *group == rule.group).map(|(_, level)| *level));
+        // What can hurt somebody is not silenced file by file.
+        level.filter(|level| !(self.partial && rule.safety && *level == Level::Off))
+    }
 }
 
 impl Levels {
@@ -157,12 +178,16 @@ impl Levels {
     /// # Errors
     /// When neither a rule nor a group has this name: the nearest one.
     pub fn set(&mut self, name: &str, level: Level) -> Result<(), UnknownName> {
+        if self.layers.is_empty() {
+            self.layers.push(Layer::default());
+        }
+        let Some(layer) = self.layers.last_mut() else { return Ok(()) };
         if let Some(rule) = registry::find(name) {
-            self.rules.retain(|(id, _)| *id != rule.id);
-            self.rules.push((rule.id, level));
+            layer.rules.retain(|(id, _)| *id != rule.id);
+            layer.rules.push((rule.id, level));
         } else if let Some(group) = Group::ALL.iter().find(|group| group.word() == name) {
-            self.groups.retain(|(other, _)| other != group);
-            self.groups.push((*group, level));
+            layer.groups.retain(|(other, _)| other != group);
+            layer.groups.push((*group, level));
         } else {
             let names = RULES.iter().map(|rule| rule.id).chain(Group::ALL.iter().map(|group| group.word()));
             return Err(UnknownName { nearest: nearest(name, names) });
@@ -170,30 +195,43 @@ impl Levels {
         Ok(())
     }
 
+    /// Sets above these what is set for some files: whatever it says of a rule or of its group holds. It
+    /// switches nothing off that guards against what can hurt somebody.
+    pub fn lay_over(&mut self, partial: &Self) {
+        self.layers.extend(partial.layers.iter().map(|layer| Layer { partial: true, ..layer.clone() }));
+    }
+
+    /// The edition whose levels hold where none is set.
+    #[must_use]
+    pub const fn edition(&self) -> Edition {
+        self.edition
+    }
+
+    /// Lets the levels of this edition hold where none is set.
+    pub const fn set_edition(&mut self, edition: Edition) {
+        self.edition = edition;
+    }
+
     /// What the configuration says of a rule; `None` where it says nothing.
     #[must_use]
     pub fn set_for(&self, rule: &Rule) -> Option<Level> {
-        let own = self.rules.iter().find(|(id, _)| *id == rule.id).map(|(_, level)| *level);
-        own.or_else(|| self.groups.iter().find(|(group, _)| *group == rule.group).map(|(_, level)| *level))
+        self.layers.iter().rev().find_map(|layer| layer.of(rule))
     }
 
     /// The level of a rule.
     #[must_use]
     pub fn of(&self, rule: &Rule) -> Level {
-        self.set_for(rule).unwrap_or(rule.level)
+        self.set_for(rule).unwrap_or_else(|| rule.level_in(self.edition))
     }
 
-    /// The severity of a finding: a level that is set holds for every finding of the rule, and doubt
-    /// lowers it all the same.
+    /// The severity of a finding: a level that is set, or that a later edition has changed, holds for every
+    /// finding of the rule, and doubt lowers it all the same.
     #[must_use]
     pub fn severity(&self, rule: &Rule, grade: Grade) -> Option<Severity> {
-        let severity = match self.set_for(rule) {
-            Some(level) => level.severity()?,
-            None => {
-                rule.level.severity()?;
-                grade.stated
-            }
-        };
+        let level = self.of(rule);
+        let as_found = self.set_for(rule).is_none() && level == rule.level;
+        let severity = level.severity()?;
+        let severity = if as_found { grade.stated } else { severity };
         // Doubt never lowers what can hurt somebody.
         if rule.safety { Some(severity) } else { grade.lowered(severity) }
     }
@@ -220,6 +258,7 @@ pub fn nearest(written: &str, names: impl Iterator<Item = &'static str>) -> Opti
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::rule::Check;
     use Severity::{Error, Hint, Warning};
 
     #[test]
@@ -235,6 +274,54 @@ mod tests {
         ] {
             let grade = Grade::beyond(excess, spread, stated);
             assert_eq!(grade.and_then(Grade::severity), left, "{excess} {spread} {stated:?}");
+        }
+    }
+
+    #[test]
+    fn a_later_edition_changes_levels_and_brings_rules() {
+        let Some(known) = registry::find("hop-time-exceeds-boil") else { unreachable!("a rule there is") };
+        let rule = |since: Edition, later: &'static [(Edition, Level)]| {
+            Rule::new(known.id, known.group, Level::Hint, Check::Written, known.doc).since(since).later(later)
+        };
+        let levels = |edition| {
+            let mut levels = Levels::default();
+            levels.set_edition(edition);
+            levels
+        };
+        let (now, next) = (levels(Edition::Y2026), levels(Edition::NEXT));
+        for (since, later, was, is) in [
+            (Edition::Y2026, &[][..], Some(Hint), Some(Hint)),
+            (Edition::Y2026, &[(Edition::NEXT, Level::Warning)], Some(Hint), Some(Warning)),
+            (Edition::Y2026, &[(Edition::NEXT, Level::Off)], Some(Hint), None),
+            (Edition::NEXT, &[], None, Some(Hint)),
+        ] {
+            let rule = rule(since, later);
+            let severity = |levels: &Levels| levels.severity(&rule, Grade::HINT);
+            assert_eq!((severity(&now), severity(&next)), (was, is), "{since:?} {later:?}");
+            // What the house sets holds in every edition.
+            let mut set = next.clone();
+            assert_eq!(set.set(known.id, Level::Error), Ok(()));
+            assert_eq!(severity(&set), Some(Error));
+        }
+    }
+
+    #[test]
+    fn what_is_set_for_some_files_holds_over_what_is_set_for_all() {
+        let set = |rows: &[(&str, Level)]| {
+            let mut levels = Levels::default();
+            for (name, level) in rows {
+                assert_eq!(levels.set(name, *level), Ok(()));
+            }
+            levels
+        };
+        let mut all = set(&[("hop-time-exceeds-boil", Level::Warning), ("style", Level::Error)]);
+        let some = set(&[("boil", Level::Off), ("style-ibu", Level::Hint), ("safety", Level::Off)]);
+        all.lay_over(&some);
+        let level = |id| registry::find(id).map(|rule| all.of(rule));
+        assert_eq!(level("hop-time-exceeds-boil"), Some(Level::Off), "the group of the files goes before");
+        assert_eq!((level("style-ibu"), level("style-og")), (Some(Level::Hint), Some(Level::Error)));
+        for rule in RULES.iter().filter(|rule| rule.safety && rule.group == Group::Safety) {
+            assert_eq!(all.of(rule), rule.level, "{} is silenced", rule.id);
         }
     }
 

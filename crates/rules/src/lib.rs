@@ -14,6 +14,7 @@
 mod allow;
 mod check;
 mod cx;
+mod edition;
 mod expected;
 mod finding;
 mod hit;
@@ -34,6 +35,7 @@ pub use check::{
     of_problem, sort,
 };
 pub use cx::{DefinitionCx, FileCx, LogCx, RecipeCx, RepositoryCx};
+pub use edition::Edition;
 pub use finding::{Finding, Group, Related, Severity};
 pub use hit::{At, Detail, Hit, Hits, Locate, Mend, Message, Texts};
 pub use level::{Grade, Level, Levels, UnknownName, nearest};

@@ -7,6 +7,7 @@ pub(crate) use recipe::{
 pub(crate) use syntax::vocabulary::{BlockKind, ClauseWord, Keyword};
 
 pub(crate) use crate::cx::{DefinitionCx, FileCx, LogCx, RecipeCx};
+pub(crate) use crate::edition::Edition;
 pub(crate) use crate::finding::{Group, Severity};
 pub(crate) use crate::hit::{At, Detail, Hits, Mend, Message, Texts};
 pub(crate) use crate::level::{Grade, Level};

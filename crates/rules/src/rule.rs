@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use syntax::vocabulary::BlockKind;
 
 use crate::cx::{DefinitionCx, FileCx, LogCx, RecipeCx, RepositoryCx};
+use crate::edition::Edition;
 use crate::finding::{Group, Severity};
 use crate::hit::Hits;
 use crate::level::Level;
@@ -19,7 +20,9 @@ pub struct Rule {
     /// The level of its worst finding, or off.
     pub level: Level,
     /// The edition of the rule set it came with.
-    pub since: &'static str,
+    pub since: Edition,
+    /// Levels that later editions give it, the oldest first.
+    pub later: &'static [(Edition, Level)],
     /// What can hurt somebody: never lowered by doubt, never silenced for a whole file.
     pub safety: bool,
     /// Finds the cause of other findings: runs first, and silences what is fed by the same value.
@@ -132,7 +135,8 @@ impl Rule {
             id,
             group,
             level,
-            since: "2026",
+            since: Edition::Y2026,
+            later: &[],
             safety: matches!(group, Group::Safety),
             root: None,
             whole: &[],
@@ -143,6 +147,38 @@ impl Rule {
             doc,
         }
     }
+    /// The edition it comes with: before, it is off.
+    #[must_use]
+    pub const fn since(mut self, edition: Edition) -> Self {
+        self.since = edition;
+        self
+    }
+    /// Levels that later editions give it, the oldest first.
+    #[must_use]
+    pub const fn later(mut self, levels: &'static [(Edition, Level)]) -> Self {
+        self.later = levels;
+        self
+    }
+
+    /// Its level in an edition.
+    #[must_use]
+    pub fn level_in(&self, edition: Edition) -> Level {
+        if edition < self.since {
+            return Level::Off;
+        }
+        let changed = self.later.iter().rev().find(|(from, _)| *from <= edition);
+        changed.map_or(self.level, |(_, level)| *level)
+    }
+
+    /// Its level with what later editions make of it, in words.
+    fn levels(&self) -> String {
+        let mut out = self.level.word().to_owned();
+        for (edition, level) in self.later {
+            let _ = write!(out, " ({} from {})", level.word(), edition.word());
+        }
+        out
+    }
+
     /// It guards against what can hurt somebody.
     #[must_use]
     pub const fn safety(mut self) -> Self {
@@ -214,8 +250,8 @@ impl Rule {
             "{title} {}\n\n`{}` · {} · since {}{safety}",
             self.id,
             self.group.word(),
-            self.level.word(),
-            self.since
+            self.levels(),
+            self.since.word()
         );
         if !self.exempt.is_empty() {
             let tags: Vec<String> = self.exempt.iter().map(|tag| format!("`{tag}`")).collect();

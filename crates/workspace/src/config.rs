@@ -1,15 +1,15 @@
 //! The configuration of a repository: what its `gyle.toml` says, merged with the defaults. The last stage,
-//! which configuration holds for a file, is `Workspace::config_for`: the nearest wins, and nothing is merged
-//! with those further up.
+//! which configuration holds for a file, is `Workspace::config_for`: the nearest wins, nothing is merged with
+//! those further up, and what it says of some files alone is laid over the rest for these.
 
 use std::path::{Path, PathBuf};
 
 use figures::Settings;
 use globset::{Glob, GlobBuilder, GlobMatcher, GlobSet, GlobSetBuilder};
-use rules::LimitError;
+use rules::{Edition, Level, Levels, LimitError};
 
 use crate::source::normal;
-use crate::written::{At, EDITION, Written, error_at};
+use crate::written::{At, LevelSet, Written, error_at};
 
 pub use crate::written::ConfigError;
 
@@ -33,8 +33,6 @@ pub struct Config {
     pub kind: Root,
     /// The `gyle.toml`, when there is one.
     pub path: Option<PathBuf>,
-    /// Edition of the default rule set.
-    pub edition: Box<str>,
     /// Library files.
     pub library: Vec<Library>,
     /// Files that are not checked, by their path below the root.
@@ -45,8 +43,17 @@ pub struct Config {
     pub figures: Settings,
     /// Levels, limits, and how numbers are said.
     pub rules: rules::Config,
+    /// Levels of some files, not laid over those of all yet.
+    overrides: Vec<Override>,
     /// What is wrong with the `gyle.toml`.
     pub errors: Vec<ConfigError>,
+}
+
+/// Levels that hold for some files, by their path below the root.
+#[derive(Clone, Debug)]
+struct Override {
+    files: GlobSet,
+    levels: Levels,
 }
 
 /// One entry of `library`.
@@ -83,12 +90,12 @@ impl Config {
             root,
             kind,
             path: None,
-            edition: EDITION.into(),
             library: Vec::new(),
             exclude: GlobSet::empty(),
             excluded: Vec::new(),
             figures: Settings::default(),
             rules: rules::Config::default(),
+            overrides: Vec::new(),
             errors: Vec::new(),
         }
     }
@@ -101,7 +108,7 @@ impl Config {
         let written = Written::read(text);
         config.errors.clone_from(&written.errors);
         if let Some(edition) = written.edition {
-            config.edition = edition.into();
+            config.rules.levels.set_edition(edition);
         }
         for setting in &written.figures {
             setting.apply(&mut config.figures);
@@ -109,7 +116,9 @@ impl Config {
         let mut merge = Merge { text, config: &mut config };
         merge.library(&written.library);
         merge.exclude(&written.exclude);
-        merge.levels(&written);
+        let levels = merge.levels(&written.levels, false);
+        merge.config.rules.levels = levels;
+        merge.overrides(&written);
         merge.limits(&written);
         config.errors.sort_by_key(|error| error.span.start);
         config
@@ -128,6 +137,30 @@ impl Config {
     #[must_use]
     pub fn excludes(&self, path: &Path) -> bool {
         path.strip_prefix(&self.root).is_ok_and(|below| self.exclude.is_match(below))
+    }
+
+    /// Which of the levels for some files hold for this one: their places in the list.
+    #[must_use]
+    pub(crate) fn overrides_of(&self, path: &Path) -> Vec<usize> {
+        let Ok(below) = path.strip_prefix(&self.root) else { return Vec::new() };
+        let holds = |(at, one): (usize, &Override)| one.files.is_match(below).then_some(at);
+        self.overrides.iter().enumerate().filter_map(holds).collect()
+    }
+
+    /// The same configuration where these hold.
+    #[must_use]
+    pub(crate) fn with_overrides(&self, places: &[usize]) -> Self {
+        let mut config = self.clone();
+        for one in places.iter().filter_map(|at| self.overrides.get(*at)) {
+            config.rules.levels.lay_over(&one.levels);
+        }
+        config
+    }
+
+    /// Edition of the set of rules in force.
+    #[must_use]
+    pub const fn edition(&self) -> Edition {
+        self.rules.levels.edition()
     }
 
     /// Whether a file may be opened because another one names it.
@@ -195,29 +228,53 @@ impl Merge<'_> {
         }
     }
 
-    fn exclude(&mut self, written: &[At<Box<str>>]) {
-        let mut globs = GlobSetBuilder::new();
+    /// Patterns of paths below the root; those that are none are left out.
+    fn globs(&mut self, written: &[At<Box<str>>]) -> (GlobSet, Vec<Box<str>>) {
+        let (mut globs, mut taken) = (GlobSetBuilder::new(), Vec::new());
         for (span, text) in written {
             match Glob::new(text) {
                 Ok(glob) => {
                     globs.add(glob);
-                    self.config.excluded.push(text.clone());
+                    taken.push(text.clone());
                 }
                 Err(error) => self.bad_pattern(span, text, &error),
             }
         }
-        self.config.exclude = globs.build().unwrap_or_default();
+        (globs.build().unwrap_or_default(), taken)
     }
 
-    fn levels(&mut self, written: &Written) {
-        for ((span, name), level) in &written.levels {
-            if let Err(unknown) = self.config.rules.levels.set(name, *level) {
+    fn exclude(&mut self, written: &[At<Box<str>>]) {
+        (self.config.exclude, self.config.excluded) = self.globs(written);
+    }
+
+    /// Levels for all files, or for some.
+    fn levels(&mut self, written: &[LevelSet], partial: bool) -> Levels {
+        let mut levels = if partial { Levels::default() } else { self.config.rules.levels.clone() };
+        for ((span, name), level) in written {
+            if let Err(unknown) = levels.set(name, *level) {
                 let help = unknown.nearest.map_or_else(
                     || "`gyle rules` lists the rules and their groups".to_owned(),
                     |near| format!("did you mean `{near}`?"),
                 );
                 self.error(span, format!("`{name}` is no rule and no group of rules"), help);
+            } else if partial && *level == Level::Off && rules::find(name).is_some_and(|rule| rule.safety) {
+                self.error(
+                    span,
+                    format!(
+                        "`{name}` guards against what can hurt somebody; it is not silenced for whole files"
+                    ),
+                    "write `# allow` above the line it is about, with the reason".into(),
+                );
             }
+        }
+        levels
+    }
+
+    fn overrides(&mut self, written: &Written) {
+        for one in &written.overrides {
+            let (files, _) = self.globs(&one.files);
+            let levels = self.levels(&one.levels, true);
+            self.config.overrides.push(Override { files, levels });
         }
     }
 

@@ -7,6 +7,7 @@ use std::sync::{Arc, Mutex, OnceLock};
 
 use rayon::prelude::*;
 use recipe::{FileId, Recipe, Scope, Shelf, Units};
+use rules::Edition;
 use syntax::ast::{Body, File, Line};
 
 use crate::config::{Config, Library, Root};
@@ -160,6 +161,9 @@ impl Loaded {
 /// A file read and parsed, or why it is not, and whether that is for its size.
 type Read = Result<(Arc<str>, File), (Skipped, bool)>;
 
+/// The root of a house, and which of its levels for some files hold.
+type Partial = (PathBuf, Vec<usize>);
+
 /// A snapshot of all files known.
 #[derive(Clone)]
 pub struct Workspace {
@@ -169,6 +173,10 @@ pub struct Workspace {
     /// Files that are gone, with the place kept for them.
     gone: Arc<HashMap<PathBuf, u32>>,
     configs: Arc<Mutex<HashMap<PathBuf, Arc<Config>>>>,
+    /// Configurations of files for which some levels are set alone, by the root and which these are.
+    partial: Arc<Mutex<HashMap<Partial, Arc<Config>>>>,
+    /// The edition looked at in place of the one each house lives by.
+    edition: Option<Edition>,
     /// Files that are there and cannot be read, with the reason.
     unread: Arc<HashMap<PathBuf, String>>,
     /// Library files by the root of their repository, found out when somebody asks.
@@ -200,6 +208,8 @@ impl Workspace {
             by_path: Arc::default(),
             gone: Arc::default(),
             configs: Arc::default(),
+            partial: Arc::default(),
+            edition: None,
             unread: Arc::default(),
             libraries: Arc::default(),
             whole: Vec::new(),
@@ -264,14 +274,34 @@ impl Workspace {
         self.files.iter()
     }
 
-    /// The configuration in force for a path: that of the nearest `gyle.toml` above it.
+    /// The configuration in force for a path: that of the nearest `gyle.toml` above it, with what that sets
+    /// for this file alone.
     #[must_use]
     pub fn config_for(&self, path: &Path) -> Arc<Config> {
+        let whole = self.config_of_house(path);
+        let places = whole.overrides_of(path);
+        if places.is_empty() {
+            return whole;
+        }
+        let key = (whole.root.clone(), places);
+        let Ok(mut known) = self.partial.lock() else { return Arc::new(whole.with_overrides(&key.1)) };
+        if let Some(config) = known.get(&key) {
+            return Arc::clone(config);
+        }
+        let config = Arc::new(whole.with_overrides(&key.1));
+        known.insert(key, Arc::clone(&config));
+        config
+    }
+
+    fn config_of_house(&self, path: &Path) -> Arc<Config> {
         let folder = path.parent().unwrap_or(path).to_path_buf();
         if let Some(known) = self.configs.lock().ok().and_then(|known| known.get(&folder).cloned()) {
             return known;
         }
-        let config = self.find_config(&folder);
+        let mut config = self.find_config(&folder);
+        if let Some(edition) = self.edition.filter(|edition| *edition != config.edition()) {
+            Arc::make_mut(&mut config).rules.levels.set_edition(edition);
+        }
         if let Ok(mut known) = self.configs.lock() {
             known.insert(folder, Arc::clone(&config));
         }
@@ -345,7 +375,7 @@ impl Workspace {
         let mut configs: Vec<Arc<Config>> = Vec::new();
         for id in &loaded.files {
             if let Some(state) = self.file(*id)
-                && !configs.iter().any(|config| Arc::ptr_eq(config, &state.config))
+                && !configs.iter().any(|config| config.root == state.config.root)
             {
                 configs.push(Arc::clone(&state.config));
             }
@@ -473,7 +503,7 @@ impl Workspace {
                         .map(|written| resolve(&state.path, written))
                         .filter(|path| state.config.allows(path)),
                 );
-                if !configs.iter().any(|config| Arc::ptr_eq(config, &state.config)) {
+                if !configs.iter().any(|config| config.root == state.config.root) {
                     configs.push(Arc::clone(&state.config));
                 }
             }
@@ -620,9 +650,16 @@ impl Workspace {
         }
     }
 
+    /// Looks at all files by the levels of this edition, whichever their house lives by.
+    pub fn look_by(&mut self, edition: Edition) {
+        self.edition = Some(edition);
+        self.reload_configs();
+    }
+
     /// Reads every configuration anew; files whose configuration is another now are built anew.
     pub fn reload_configs(&mut self) {
         self.configs = Arc::default();
+        self.partial = Arc::default();
         self.whole.clear();
         for at in 0..self.files.len() {
             let old = Arc::clone(&self.files[at]);

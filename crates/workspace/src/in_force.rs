@@ -10,7 +10,7 @@ use crate::written::{CUSTOMARY, FIGURES};
 
 impl Config {
     /// Every setting in force, in the form of a `gyle.toml`. Reading it gives the same configuration: levels
-    /// that nobody set stand there as comments.
+    /// that nobody set stand there as comments, those set for some files among the others where they hold.
     #[must_use]
     pub fn in_force(&self) -> String {
         let mut out = String::new();
@@ -18,7 +18,7 @@ impl Config {
             out.push_str(text.trim_end());
             out.push('\n');
         };
-        line(format!("rules = {}", quoted(&self.edition)));
+        line(format!("rules = {}", quoted(self.edition().word())));
         line(format!("library = {}", list(self.library.iter().map(|library| &*library.written))));
         let settings = self.figure_settings();
         let written = |(key, value): &(&str, String)| match &**value {

@@ -36,10 +36,10 @@ impl Workspace {
         seen.iter().flat_map(|config| self.check_repository(config, used)).collect()
     }
 
+    /// What the files of a house show together, of those files for which this configuration holds.
     fn check_repository(&self, config: &Arc<Config>, used: &HashSet<DefPlace>) -> Vec<Finding> {
-        let files = || {
-            self.files().filter(|state| Arc::ptr_eq(&state.config, config) && !config.excludes(&state.path))
-        };
+        let files =
+            || self.files().filter(|state| state.config.root == config.root && !config.excludes(&state.path));
         let mut recipes: Vec<(&str, At)> = Vec::new();
         let mut logs: Vec<(&str, At)> = Vec::new();
         for state in files() {
@@ -57,6 +57,7 @@ impl Workspace {
         let found = rules::findings(&hits, None, &config.rules, say(config, None), &place);
         // Allowances silence these too; whether they are stale is no question for a look across files.
         files()
+            .filter(|state| Arc::ptr_eq(&state.config, config))
             .flat_map(|state| {
                 let own: Vec<Finding> = found.iter().filter(|one| one.file == state.id).cloned().collect();
                 if own.is_empty() {

@@ -2,9 +2,9 @@
 
 use std::collections::BTreeSet;
 
-use rules::{Group, Level};
+use rules::{Edition, Group, Level};
 
-use crate::written::{CHECK, CUSTOMARY, EDITION, FIGURES, InCheck, Key, TOP, Takes, Top};
+use crate::written::{CHECK, CUSTOMARY, FIGURES, InCheck, InOverride, Key, OVERRIDE, TOP, Takes, Top};
 
 /// A setting.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -40,7 +40,8 @@ pub fn settings() -> Vec<Setting> {
         let mut put = |value, doc: &str| all.push(Setting { section: "", key, value, doc: doc.to_owned() });
         match top {
             Top::Rules => {
-                put(SettingValue::Word(vec![EDITION]), "The set of rules and limits, frozen by its year.");
+                let frozen = Edition::FROZEN.map(Edition::word).to_vec();
+                put(SettingValue::Word(frozen), "The set of rules and limits, frozen by its year.");
             }
             Top::Library => {
                 put(SettingValue::Patterns, "Files whose definitions every recipe may name.");
@@ -69,18 +70,19 @@ fn check(key: &'static str, known: InCheck, all: &mut Vec<Setting>) {
             value: SettingValue::Patterns,
             doc: "Files that are not checked unless they are asked for by name.".into(),
         }),
-        InCheck::Rules => {
-            let groups =
-                Group::ALL.iter().map(|group| (group.word(), format!("All rules of {}.", group.word())));
-            let rules = rules::RULES
-                .iter()
-                .map(|rule| (rule.id, format!("{}.", rule.doc.catches.trim_end_matches('.'))));
-            all.extend(groups.chain(rules).map(|(key, doc)| Setting {
-                section: "check.rules",
-                key,
-                value: SettingValue::Word(Level::ALL.map(Level::word).to_vec()),
-                doc,
-            }));
+        InCheck::Rules => levels("check.rules", false, all),
+        InCheck::Override => {
+            for (key, known) in OVERRIDE {
+                match known {
+                    InOverride::Files => all.push(Setting {
+                        section: "check.override",
+                        key,
+                        value: SettingValue::Patterns,
+                        doc: "Files for which these levels hold, by their path below this file.".into(),
+                    }),
+                    InOverride::Rules => levels("check.override.rules", true, all),
+                }
+            }
         }
         InCheck::Limits => {
             let mut named = BTreeSet::new();
@@ -94,4 +96,18 @@ fn check(key: &'static str, known: InCheck, all: &mut Vec<Setting>) {
             }));
         }
     }
+}
+
+/// The level of each group and rule. For some files alone no rule is switched off that guards against what
+/// can hurt somebody.
+fn levels(section: &'static str, partial: bool, all: &mut Vec<Setting>) {
+    let groups =
+        Group::ALL.iter().map(|group| (group.word(), format!("All rules of {}.", group.word()), false));
+    let rules = rules::RULES.iter().map(|rule| {
+        (rule.id, format!("{}.", rule.doc.catches.trim_end_matches('.')), partial && rule.safety)
+    });
+    all.extend(groups.chain(rules).map(|(key, doc, on)| {
+        let levels = Level::ALL.into_iter().filter(|level| !on || *level != Level::Off);
+        Setting { section, key, value: SettingValue::Word(levels.map(Level::word).collect()), doc }
+    }));
 }

@@ -6,7 +6,7 @@ use std::borrow::Cow;
 
 use figures::{AlcoholModel, BitternessGravity, BitternessModel, ColourModel, Settings, ShownUnits};
 use quantity::Customary;
-use rules::Level;
+use rules::{Edition, Level};
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
@@ -23,20 +23,29 @@ pub struct ConfigError {
     pub help: String,
 }
 
-/// The one edition there is.
-pub(crate) const EDITION: &str = "2026";
-
 /// A value with the bytes it stands in.
 pub(crate) type At<T> = (Range<usize>, T);
 
 /// A name with what is set for it.
 pub(crate) type Pair = (At<Box<str>>, At<Box<str>>);
 
+/// A rule or group with the level set for it.
+pub(crate) type LevelSet = (At<Box<str>>, Level);
+
+/// Levels that hold for some files.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Override {
+    /// Globs of the files.
+    pub(crate) files: Vec<At<Box<str>>>,
+    /// Levels by rule or group.
+    pub(crate) levels: Vec<LevelSet>,
+}
+
 /// What a `gyle.toml` says; what it does not say is absent.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Written {
     /// Edition of the default rule set.
-    pub(crate) edition: Option<&'static str>,
+    pub(crate) edition: Option<Edition>,
     /// Globs of library files.
     pub(crate) library: Vec<At<Box<str>>>,
     /// Globs of files that are not checked.
@@ -44,7 +53,9 @@ pub(crate) struct Written {
     /// Settings of the figures, in the order written.
     pub(crate) figures: Vec<FigureSetting>,
     /// Levels by rule or group.
-    pub(crate) levels: Vec<(At<Box<str>>, Level)>,
+    pub(crate) levels: Vec<LevelSet>,
+    /// Levels of some files, the last before those further up.
+    pub(crate) overrides: Vec<Override>,
     /// Limits by name.
     pub(crate) limits: Vec<Pair>,
     /// What cannot be used.
@@ -112,10 +123,25 @@ pub(crate) enum InCheck {
     Exclude,
     Rules,
     Limits,
+    Override,
 }
 
-pub(crate) const CHECK: &[(&str, InCheck)] =
-    &[("exclude", InCheck::Exclude), ("rules", InCheck::Rules), ("limits", InCheck::Limits)];
+pub(crate) const CHECK: &[(&str, InCheck)] = &[
+    ("exclude", InCheck::Exclude),
+    ("rules", InCheck::Rules),
+    ("limits", InCheck::Limits),
+    ("override", InCheck::Override),
+];
+
+/// A key of `[[check.override]]`.
+#[derive(Clone, Copy)]
+pub(crate) enum InOverride {
+    Files,
+    Rules,
+}
+
+pub(crate) const OVERRIDE: &[(&str, InOverride)] =
+    &[("files", InOverride::Files), ("rules", InOverride::Rules)];
 
 /// A key that sets something of the figures.
 pub(crate) struct Key {
@@ -391,7 +417,7 @@ impl Reader<'_> {
             let (span, inner) = (value.span(), value.get_ref());
             let Some(known) = self.known(key, "", TOP) else { continue };
             match known {
-                Top::Rules => self.written.edition = self.one_of("rules", span, inner, &[(EDITION, EDITION)]),
+                Top::Rules => self.written.edition = self.edition(span, inner),
                 Top::Library => self.written.library = self.list("library", span, inner),
                 Top::Customary => {
                     let setting = self.setting(&CUSTOMARY, span, inner);
@@ -409,6 +435,18 @@ impl Reader<'_> {
                 }
             }
         }
+    }
+
+    fn edition(&mut self, span: Range<usize>, value: &DeValue<'_>) -> Option<Edition> {
+        let next = Edition::NEXT.word();
+        if matches!(value, DeValue::String(text) if text == next) {
+            let help = format!(
+                "`gyle check --edition {next}` shows what it will find; until then keep to the one before"
+            );
+            self.error(span, format!("the edition {next} of the rules may still change"), help);
+            return None;
+        }
+        self.one_of("rules", span, value, &Edition::FROZEN.map(|edition| (edition.word(), edition)))
     }
 
     fn setting(
@@ -447,9 +485,10 @@ impl Reader<'_> {
                 InCheck::Exclude => self.written.exclude = self.list("exclude", span, inner),
                 InCheck::Rules => {
                     if let Some(table) = self.table("check.rules", span, inner) {
-                        self.levels(table);
+                        self.written.levels = self.levels(table);
                     }
                 }
+                InCheck::Override => self.overrides(span, inner),
                 InCheck::Limits => {
                     if let Some(table) = self.table("check.limits", span, inner) {
                         self.limits(table);
@@ -459,13 +498,51 @@ impl Reader<'_> {
         }
     }
 
-    fn levels(&mut self, table: &DeTable<'_>) {
+    fn levels(&mut self, table: &DeTable<'_>) -> Vec<LevelSet> {
         let known = Level::ALL.map(|level| (level.word(), level));
+        let mut levels = Vec::new();
         for (key, value) in table {
             let name = &**key.get_ref();
             if let Some(level) = self.one_of(name, value.span(), value.get_ref(), &known) {
-                self.written.levels.push(((key.span(), name.into()), level));
+                levels.push(((key.span(), name.into()), level));
             }
+        }
+        levels
+    }
+
+    fn overrides(&mut self, span: Range<usize>, value: &DeValue<'_>) {
+        let section = "check.override";
+        let form = || format!("write `[[{section}]]` above its `files` and `rules`");
+        let DeValue::Array(list) = value else {
+            self.error(span, format!("`{section}` wants a list of sections"), form());
+            return;
+        };
+        for item in list.iter() {
+            let DeValue::Table(table) = item.get_ref() else {
+                self.error(item.span(), format!("`{section}` wants a list of sections"), form());
+                continue;
+            };
+            let mut one = Override::default();
+            for (key, value) in table {
+                let (span, inner) = (value.span(), value.get_ref());
+                match self.known(key, section, OVERRIDE) {
+                    Some(InOverride::Files) => one.files = self.list("files", span, inner),
+                    Some(InOverride::Rules) => {
+                        if let Some(table) = self.table("check.override.rules", span, inner) {
+                            one.levels = self.levels(table);
+                        }
+                    }
+                    None => {}
+                }
+            }
+            if !table.contains_key("files") {
+                self.error(
+                    item.span(),
+                    format!("this `{section}` names no files"),
+                    "write `files = [\"recipes/sour/**\"]`, or set the levels in `[check.rules]`".into(),
+                );
+            }
+            self.written.overrides.push(one);
         }
     }
 

@@ -64,7 +64,7 @@ fn the_example_of_the_language_is_sound() {
         "rules     = \"2026\"\nlibrary   = [\"cellar/*.gyle\"]\ncustomary = \"us\"\n[figures]\nbitterness = \"tinseth\"\ncolour     = \"morey\"\nalcohol    = \"balling\"\nunits      = \"metric\"\n[check]\nexclude = [\"archive/**\"]\n[check.rules]\nmixed-unit-systems = \"off\"\n[check.limits]\nmash-ph = \"5.2..5.6\"\n",
     );
     assert_eq!(errors(&config), Vec::<String>::new());
-    assert_eq!(&*config.edition, "2026");
+    assert_eq!(config.edition(), rules::Edition::Y2026);
     assert_eq!(config.library.len(), 1);
     assert!(config.excludes(Path::new("/r/archive/2019/a.gyle")));
     assert!(!config.excludes(Path::new("/r/recipes/a.gyle")));
@@ -140,13 +140,37 @@ fn mistakes_are_said_with_their_line_and_what_to_write() {
             "2: the limit `mash-ph` wants text in quotes; write `mash-ph = \"…\"`",
         ),
         (
+            "rules = \"2027\"",
+            "1: the edition 2027 of the rules may still change; `gyle check --edition 2027` shows what it will find; until then keep to the one before",
+        ),
+        ("[[check.overide]]\nfiles = []", "1: `overide` is no setting of [check]; did you mean `override`?"),
+        (
+            "[check.override]\nfiles = []",
+            "1: `check.override` wants a list of sections; write `[[check.override]]` above its `files` and `rules`",
+        ),
+        (
+            "[[check.override]]\nrules.boil = \"off\"",
+            "1: this `check.override` names no files; write `files = [\"recipes/sour/**\"]`, or set the levels in `[check.rules]`",
+        ),
+        (
+            "[[check.override]]\nfiles = [\"a{\"]\nfile = 1",
+            "2: `a{` is no pattern of files: its `{` is not closed; write a pattern such as `cellar/*.gyle` | 3: `file` is no setting of [check.override]; did you mean `files`?",
+        ),
+        (
+            "[[check.override]]\nfiles = []\nrules.boill = \"off\"",
+            "3: `boill` is no rule and no group of rules; did you mean `boil`?",
+        ),
+        (
+            "[[check.override]]\nfiles = []\nrules.container-over-limit = \"off\"",
+            "3: `container-over-limit` guards against what can hurt somebody; it is not silenced for whole files; write `# allow` above the line it is about, with the reason",
+        ),
+        (
             "\na = ",
             "2: this line cannot be read, so nothing of the file is used; a line is `key = value`, a `[section]` or a `# comment`, and text stands in quotes",
         ),
     ] {
         let config = read(text);
-        let found = errors(&config);
-        assert_eq!(found, [wanted], "{text}");
+        assert_eq!(errors(&config).join(" | "), wanted, "{text}");
     }
 }
 
@@ -217,6 +241,65 @@ fn levels_and_excluded_files_hold_for_what_is_checked() {
         let (_, loaded) = loaded(&files, &[asked]);
         assert_eq!(loaded.files.len(), files_taken, "{asked}");
     }
+}
+
+#[test]
+fn levels_hold_for_the_files_they_are_set_for() {
+    let faulty = "recipe \"A\"\n  batch     20 L\n\ngrist\n  4,1 kg    pale malt\n";
+    let files = format!(
+        "//- /r/gyle.toml\nlibrary = [\"cellar/*.gyle\"]\n[check.rules]\ndecimal-comma = \"warning\"\n\
+         [[check.override]]\nfiles = [\"old/**\", \"*.draft.gyle\"]\nrules.units = \"hint\"\n\
+         [[check.override]]\nfiles = [\"old/worst/**\"]\nrules = {{ decimal-comma = \"off\", unused-definition = \"hint\" }}\n\
+         //- /r/a.gyle\n{faulty}//- /r/b.draft.gyle\n{faulty}//- /r/old/c.gyle\n{faulty}//- /r/old/worst/d.gyle\n{faulty}\
+         //- /r/old/guest/gyle.toml\n//- /r/old/guest/e.gyle\n{faulty}\
+         //- /r/cellar/x.gyle\nmalt \"X\"\n  like pale malt\n//- /r/old/worst/y.gyle\nmalt \"Y\"\n  like pale malt\n"
+    );
+    let (workspace, loaded) = loaded(&files, &["/r"]);
+    assert_eq!(loaded.left_out, []);
+    for (path, severity) in [
+        ("/r/a.gyle", "warning"),
+        ("/r/b.draft.gyle", "hint"),
+        ("/r/old/c.gyle", "hint"),
+        ("/r/old/worst/d.gyle", ""),
+        // The nearest configuration holds alone.
+        ("/r/old/guest/e.gyle", "error"),
+    ] {
+        let analysis = workspace.analyse(support::id(&workspace, path)).unwrap();
+        let comma = analysis.findings.iter().find(|one| one.rule == "decimal-comma");
+        assert_eq!(comma.map_or("", |one| one.severity.word()), severity, "{path}");
+    }
+    // What shows across files is judged by the levels of the file it is shown in.
+    let found = workspace.check_repositories(&["/r".into()]);
+    let unused: Vec<_> =
+        found.iter().filter(|one| one.rule == "unused-definition").map(|one| one.file).collect();
+    assert_eq!(unused, [support::id(&workspace, "/r/old/worst/y.gyle")]);
+    // What holds for a file is written out for it.
+    for (path, line) in
+        [("/r/a.gyle", "decimal-comma = \"warning\""), ("/r/old/c.gyle", "decimal-comma = \"hint\"")]
+    {
+        let text = workspace.config_for(Path::new(path)).in_force();
+        assert!(text.contains(line), "{path}: {text}");
+    }
+}
+
+#[test]
+fn files_are_looked_at_by_the_levels_of_another_edition() {
+    let files = "//- /r/gyle.toml\n[check.rules]\nmash-temp-contradicts-fg = \"off\"\n//- /r/a.gyle\nrecipe \"A\"\n  batch     20 L\n\ngrist\n  4 kg      pale malt\n\npitch\n  11 g      dry English ale yeast\n  at        18 C\n\nferment\n  hold      19 C for 7 d\n  cool      to 2 C over 3 h\n";
+    let (mut workspace, _) = loaded(files, &["/r"]);
+    let cooling = |workspace: &workspace::Workspace| {
+        let analysis = workspace.analyse(support::id(workspace, "/r/a.gyle")).unwrap();
+        analysis.findings.iter().filter(|one| one.rule == "cooling-too-fast").count()
+    };
+    assert_eq!(cooling(&workspace), 0);
+    workspace.look_by(rules::Edition::NEXT);
+    assert_eq!(cooling(&workspace), 1);
+    let level = |id| {
+        let rule = rules::find(id).unwrap();
+        workspace.config_for(Path::new("/r/a.gyle")).rules.levels.of(rule)
+    };
+    // What the house sets holds in every edition.
+    assert_eq!(level("mash-temp-contradicts-fg"), rules::Level::Off);
+    assert_eq!(level("cooling-too-fast"), rules::Level::Hint);
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("cooling-too-fast", Group::Ferment, Level::Off, Check::Part(check), DOC).limits(&[&HOURS]);
+pub(crate) static RULE: Rule = Rule::new("cooling-too-fast", Group::Ferment, Level::Off, Check::Part(check), DOC).later(&[(Edition::Y2027, Level::Hint)]).limits(&[&HOURS]);
 
 static HOURS: Limit = Limit::at_least("cooling-time", 6.0, "h", "length of the drop", "common practice, no source");
 
@@ -35,7 +35,7 @@ pitch
 ferment
   hold      19 C for 7 d
   cool      to 2 C over 2 d"#,
-    limits: "Off unless switched on: many breweries crash-cool without harm they would notice.",
+    limits: "Off in the edition of 2026 unless switched on, a hint at most from 2027 on: many breweries crash-cool without harm they would notice.",
     sources: "White and Zainasheff, Yeast, 2010, second-hand.",
 };
 

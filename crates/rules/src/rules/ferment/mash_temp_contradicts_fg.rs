@@ -4,7 +4,7 @@ use crate::look;
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("mash-temp-contradicts-fg", Group::Ferment, Level::Off, Check::Part(check), DOC).whole(&[BlockKind::Mash, BlockKind::Grist, BlockKind::Pitch]).limits(&[&HOT, &COOL]);
+pub(crate) static RULE: Rule = Rule::new("mash-temp-contradicts-fg", Group::Ferment, Level::Off, Check::Part(check), DOC).later(&[(Edition::Y2027, Level::Hint)]).whole(&[BlockKind::Mash, BlockKind::Grist, BlockKind::Pitch]).limits(&[&HOT, &COOL]);
 
 static HOT: Limit = Limit::at_least("mash-hot-for-fg", 69.0, "C", "a hot mash", "Chandrasekhar, second-hand");
 static COOL: Limit = Limit::at_most("mash-cool-for-fg", 64.0, "C", "a cool mash", "Chandrasekhar, second-hand");
@@ -40,7 +40,7 @@ pitch
   oxygen    8 ppm
 expect
   fg        1.008..1.010"#,
-    limits: "Off unless switched on: malts and enzymes differ too much. Grists of malt alone, with one rest \
+    limits: "Off in the edition of 2026 unless switched on, a hint at most from 2027 on: malts and enzymes differ too much. Grists of malt alone, with one rest \
               between 60 and 72 C.",
     sources: "J. Chandrasekhar, second-hand: attenuation of 82 % at 65 C, 70 % at 70 C.",
 };
