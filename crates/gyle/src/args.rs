@@ -196,6 +196,12 @@ pub(crate) struct CheckArgs {
     /// Exit with 1 when there is a finding at this level or above
     #[arg(long, value_enum, default_value = "error", value_name = "LEVEL")]
     pub(crate) fail_on: FailOn,
+    /// Leave out files larger than this, in KiB
+    #[arg(long, value_name = "KIB", default_value_t = workspace::LARGEST / 1024, value_parser = clap::value_parser!(u64).range(1..1 << 20))]
+    pub(crate) max_size: u64,
+    /// Take no more files than this from a folder
+    #[arg(long, value_name = "FILES", default_value_t = workspace::MOST)]
+    pub(crate) max_files: usize,
     /// Apply the fixes that are safe
     #[arg(long)]
     pub(crate) fix: bool,

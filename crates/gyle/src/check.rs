@@ -8,7 +8,7 @@ use std::sync::Arc;
 use rayon::prelude::*;
 use recipe::{DefPlace, FileId};
 use rules::{Finding, Group, Level};
-use workspace::{Config, Disk, Loaded, Workspace};
+use workspace::{BoundedDisk, Config, Disk, Loaded, Source, Workspace};
 
 use crate::args::{CheckArgs, Report, ReportFormat};
 use crate::output::{Output, complain};
@@ -118,7 +118,15 @@ pub(crate) fn absolute(path: &Path) -> PathBuf {
 /// Takes paths and standard input into a workspace. Says on standard error what could not be read; the
 /// second value is whether everything could.
 pub(crate) fn load(paths: &[PathBuf], stdin_path: Option<&Path>) -> (Workspace, Loaded, bool) {
-    let mut workspace = Workspace::new(Arc::new(Disk));
+    load_from(Arc::new(Disk), paths, stdin_path)
+}
+
+fn load_from(
+    source: Arc<dyn Source>,
+    paths: &[PathBuf],
+    stdin_path: Option<&Path>,
+) -> (Workspace, Loaded, bool) {
+    let mut workspace = Workspace::new(source);
     let mut whole = true;
     let from_stdin = paths.iter().any(|path| path.as_os_str() == "-");
     let paths: Vec<PathBuf> =
@@ -149,7 +157,7 @@ pub(crate) fn load(paths: &[PathBuf], stdin_path: Option<&Path>) -> (Workspace, 
 pub(crate) fn sound_configs(workspace: &Workspace, files: &[FileId], here: &Path) -> bool {
     let mut seen: Vec<Arc<Config>> = Vec::new();
     for state in files.iter().filter_map(|id| workspace.file(*id)) {
-        if !seen.iter().any(|config| Arc::ptr_eq(config, &state.config)) {
+        if !seen.iter().any(|config| config.path == state.config.path) {
             seen.push(Arc::clone(&state.config));
         }
     }
@@ -200,7 +208,9 @@ fn once(args: &CheckArgs, output: &mut Output) -> u8 {
             return 2;
         }
     };
-    let (mut workspace, loaded, mut whole) = load(&args.paths, args.stdin_path.as_deref());
+    let disk = BoundedDisk { largest: args.max_size * 1024, most: args.max_files };
+    let (mut workspace, loaded, mut whole) =
+        load_from(Arc::new(disk), &args.paths, args.stdin_path.as_deref());
     let here = absolute(Path::new("."));
     if !sound_configs(&workspace, &loaded.files, &here) {
         return 2;

@@ -12,7 +12,7 @@ use syntax::ast::{Body, File, Line};
 
 use crate::config::{Config, Library, Root};
 use crate::kept::Kept;
-use crate::source::{MOST, Skipped, Source, Walk, is_gyle, normal, reason};
+use crate::source::{Skipped, Source, Walk, is_gyle, normal, reason};
 use crate::tree::Tree;
 
 /// A file with what can be said of it alone.
@@ -355,7 +355,8 @@ impl Workspace {
                 let walk = self.source.walk(&path);
                 loaded.unreadable.extend(walk.unreadable);
                 if walk.cut {
-                    let reason = format!("it has more than {MOST} files; the rest is left out");
+                    let taken = walk.files.len();
+                    let reason = format!("it has more than {taken} files; the rest is left out");
                     loaded.left_out.push(Skipped { path: path.clone(), reason });
                 }
                 wanted.extend(walk.files.into_iter().filter(|file| !self.config_for(file).excludes(file)));
@@ -495,14 +496,20 @@ impl Workspace {
         while seen < self.files.len() {
             let mut wanted = Vec::new();
             let mut configs: Vec<Arc<Config>> = Vec::new();
+            let mut outside: Vec<(PathBuf, String)> = Vec::new();
             for state in &self.files[seen..] {
                 let named = state.units.uses.iter().map(|used| &used.path);
                 let named = named.chain(state.units.logs.iter().filter_map(|log| log.of.as_ref()));
-                wanted.extend(
-                    named
-                        .map(|written| resolve(&state.path, written))
-                        .filter(|path| state.config.allows(path)),
-                );
+                let named = named.map(|written| resolve(&state.path, written));
+                for path in named.filter(|path| state.config.allows(path)) {
+                    // A link below the root may lead anywhere.
+                    if !self.by_path.contains_key(&path) && self.source.leads_out(&path, &state.config.root) {
+                        let root = state.config.root.display();
+                        outside.push((path, format!("it is a link that leads out of {root}")));
+                    } else {
+                        wanted.push(path);
+                    }
+                }
                 if !configs.iter().any(|config| config.root == state.config.root) {
                     configs.push(Arc::clone(&state.config));
                 }
@@ -511,6 +518,9 @@ impl Workspace {
                 wanted.extend(config.library.iter().flat_map(|library| self.paths_of(library, config)));
             }
             seen = self.files.len();
+            if !outside.is_empty() {
+                Arc::make_mut(&mut self.unread).extend(outside);
+            }
             wanted.retain(|path| !self.by_path.contains_key(path) && self.source.exists(path));
             wanted.sort();
             wanted.dedup();

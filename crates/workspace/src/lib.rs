@@ -24,5 +24,5 @@ pub use config::{Config, ConfigError, Library, Root};
 pub use files::{FileState, Loaded, Workspace};
 pub use repository::{Use, User};
 pub use settings::{Setting, SettingValue, settings};
-pub use source::{Disk, LARGEST, MOST, Memory, Skipped, Source, Walk, normal};
+pub use source::{BoundedDisk, Disk, LARGEST, MOST, Memory, Skipped, Source, Walk, normal};
 pub use tree::Tree;

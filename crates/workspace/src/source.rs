@@ -45,20 +45,65 @@ pub trait Source: Send + Sync {
     fn walk(&self, folder: &Path) -> Walk;
     /// The `.gyle` files of a folder itself, sorted; nothing below it is looked at.
     fn list(&self, folder: &Path) -> Vec<PathBuf>;
+    /// Whether a path below a folder leads out of it, over a link.
+    fn leads_out(&self, _path: &Path, _folder: &Path) -> bool {
+        false
+    }
 }
 
-/// The file system.
+/// The file system, with the usual bounds.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Disk;
 
 impl Source for Disk {
     fn read(&self, path: &Path) -> io::Result<String> {
+        BoundedDisk::default().read(path)
+    }
+
+    fn exists(&self, path: &Path) -> bool {
+        BoundedDisk::default().exists(path)
+    }
+
+    fn is_folder(&self, path: &Path) -> bool {
+        BoundedDisk::default().is_folder(path)
+    }
+
+    fn walk(&self, folder: &Path) -> Walk {
+        BoundedDisk::default().walk(folder)
+    }
+
+    fn list(&self, folder: &Path) -> Vec<PathBuf> {
+        BoundedDisk::default().list(folder)
+    }
+
+    fn leads_out(&self, path: &Path, folder: &Path) -> bool {
+        BoundedDisk::default().leads_out(path, folder)
+    }
+}
+
+/// The file system, of which no more is read than this.
+#[derive(Clone, Copy, Debug)]
+pub struct BoundedDisk {
+    /// Largest file, bytes.
+    pub largest: u64,
+    /// Most files of one folder.
+    pub most: usize,
+}
+
+impl Default for BoundedDisk {
+    fn default() -> Self {
+        Self { largest: LARGEST, most: MOST }
+    }
+}
+
+impl Source for BoundedDisk {
+    fn read(&self, path: &Path) -> io::Result<String> {
         let file = File::open(path)?;
         let size = file.metadata()?.len();
-        let mut bytes = Vec::with_capacity(usize::try_from(size.min(LARGEST)).unwrap_or(0) + 1);
+        let mut bytes = Vec::with_capacity(usize::try_from(size.min(self.largest)).unwrap_or(0) + 1);
         // It may grow while it is read, and some files do not tell their size.
-        file.take(LARGEST + 1).read_to_end(&mut bytes)?;
-        bounded(size.max(bytes.len() as u64))?;
+        file.take(self.largest.saturating_add(1)).read_to_end(&mut bytes)?;
+        bounded(size.max(bytes.len() as u64), self.largest)?;
         String::from_utf8(bytes).map_err(|error| {
             io::Error::other(format!("it is no UTF-8 text (byte {})", error.utf8_error().valid_up_to()))
         })
@@ -85,7 +130,7 @@ impl Source for Disk {
             };
             let is_file = entry.file_type().is_some_and(|kind| kind.is_file());
             if is_file && is_gyle(entry.path()) {
-                if walk.files.len() == MOST {
+                if walk.files.len() == self.most {
                     walk.cut = true;
                     break;
                 }
@@ -103,19 +148,26 @@ impl Source for Disk {
             .filter(|entry| entry.file_type().is_ok_and(|kind| kind.is_file()))
             .map(|entry| entry.path())
             .filter(|path| is_gyle(path))
-            .take(MOST)
+            .take(self.most)
             .collect();
         files.sort();
         files
     }
+
+    fn leads_out(&self, path: &Path, folder: &Path) -> bool {
+        match (path.canonicalize(), folder.canonicalize()) {
+            (Ok(path), Ok(folder)) => !path.starts_with(folder),
+            _ => false,
+        }
+    }
 }
 
 /// Refuses what is too large to be a recipe.
-fn bounded(size: u64) -> io::Result<()> {
-    if size <= LARGEST {
+fn bounded(size: u64, largest: u64) -> io::Result<()> {
+    if size <= largest {
         return Ok(());
     }
-    let reason = format!("it is larger than {} KiB", LARGEST / 1024);
+    let reason = format!("it is larger than {} KiB", largest / 1024);
     Err(io::Error::new(io::ErrorKind::FileTooLarge, reason))
 }
 
@@ -161,7 +213,7 @@ impl Memory {
 impl Source for Memory {
     fn read(&self, path: &Path) -> io::Result<String> {
         let text = self.files.get(path).ok_or_else(|| io::Error::from(io::ErrorKind::NotFound))?;
-        bounded(text.len() as u64)?;
+        bounded(text.len() as u64, LARGEST)?;
         Ok(text.clone())
     }
 

@@ -9,7 +9,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};
 
-use workspace::{Disk, Loaded, Memory, Skipped, Source, Walk};
+use workspace::{BoundedDisk, Disk, Loaded, Memory, Skipped, Source, Walk};
 
 /// Writes down every path it is asked for.
 #[derive(Default)]
@@ -184,4 +184,56 @@ fn the_disk_says_why_a_file_cannot_be_read() {
     assert_eq!(reasons, [("bytes.gyle", "it is no UTF-8 text (byte 1)")]);
     assert_eq!(loaded.left_out.len(), 1);
     assert_eq!(loaded.files.len(), 1, "the rest is taken");
+}
+
+/// A link that leads out of the house is not followed, whichever way it is named; one that stays inside is.
+#[cfg(unix)]
+#[test]
+fn no_link_leads_out_of_the_house() {
+    use std::os::unix::fs::symlink;
+    let folder = Folder::new("links");
+    let secret = "malt \"secret\"\n  extract  81 %\n";
+    folder.write("outside/secret.gyle", secret);
+    folder.write("house/cellar/own.gyle", &secret.replace("secret", "own"));
+    folder.write("house/gyle.toml", "library = [\"cellar/*.gyle\"]\n");
+    let recipe = folder.write(
+        "house/a.gyle",
+        "use \"link.gyle\"\nuse \"linked/secret.gyle\"\nuse \"inner.gyle\"\n\nrecipe \"A\"\n  batch     20 L\n\ngrist\n  1 kg      secret\n",
+    );
+    symlink(folder.0.join("outside/secret.gyle"), folder.0.join("house/link.gyle")).unwrap();
+    symlink(folder.0.join("outside/secret.gyle"), folder.0.join("house/cellar/link.gyle")).unwrap();
+    symlink(folder.0.join("outside"), folder.0.join("house/linked")).unwrap();
+    symlink(folder.0.join("house/cellar/own.gyle"), folder.0.join("house/inner.gyle")).unwrap();
+    let house = folder.0.join("house");
+    let (workspace, loaded) = support::over(Arc::new(Disk), &[house.to_str().unwrap()]);
+    assert_eq!(loaded.files.len(), 2, "the walk follows no link");
+    let mut paths: Vec<String> = workspace
+        .files()
+        .map(|state| state.path.strip_prefix(&house).unwrap().display().to_string())
+        .collect();
+    paths.sort();
+    assert_eq!(paths, ["a.gyle", "cellar/own.gyle", "inner.gyle"]);
+    let said = support::said(&workspace, support::id(&workspace, recipe.to_str().unwrap()));
+    let missing: Vec<&String> = said.iter().filter(|one| one.contains("import-missing")).collect();
+    assert_eq!(missing.len(), 2, "{said:?}");
+    assert!(missing.iter().all(|one| one.contains("it is a link that leads out of ")), "{said:?}");
+    assert!(said.iter().any(|one| one.contains("unknown-reference")), "{said:?}");
+}
+
+#[test]
+fn bounds_are_set_and_what_they_leave_out_is_said() {
+    let folder = Folder::new("set");
+    for (name, size) in [("a.gyle", 10), ("b.gyle", 2000), ("c.gyle", 10), ("d.gyle", 10)] {
+        folder.write(name, "#".repeat(size));
+    }
+    let root = folder.0.to_str().unwrap();
+    for (largest, most, taken, left_out) in [
+        (1024, 50, 3, vec!["it is larger than 1 KiB"]),
+        (4096, 4, 4, vec![]),
+        (4096, 3, 3, vec!["it has more than 3 files; the rest is left out"]),
+    ] {
+        let (_, loaded) = support::over(Arc::new(BoundedDisk { largest, most }), &[root]);
+        let reasons: Vec<&str> = loaded.left_out.iter().map(|one| one.reason.as_str()).collect();
+        assert_eq!((loaded.files.len(), reasons), (taken, left_out), "{largest} {most}");
+    }
 }
