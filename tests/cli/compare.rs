@@ -87,6 +87,15 @@ fn revisions_files_and_the_working_tree() {
         ("compare-markdown", &["compare", "first", "--format", "markdown"]),
         ("compare-file-json", &["compare", BITTER, "--format", "json"]),
         ("compare-two-files", &["compare", BITTER, "saltmarsh/recipes/marram-pale-ale.gyle"]),
+        (
+            "compare-brewhouse",
+            &["compare", BITTER, "saltmarsh/recipes/marram-pale-ale.gyle", "--brewhouse", "shed-60"],
+        ),
+        (
+            "compare-brewhouse-markdown",
+            &["compare", "first", "--brewhouse", "copper-80", "--format", "markdown"],
+        ),
+        ("compare-no-brewhouse", &["compare", "--brewhouse", "shed"]),
         ("compare-same", &["compare", "first", "HEAD"]),
         ("compare-no-revision", &["compare", "frist"]),
         ("compare-no-file", &["compare", "first:saltmarsh/none.gyle"]),

@@ -43,7 +43,13 @@ fn a_branch_from_its_first_check_to_a_clean_one() {
         "on the branch: a lot of malt, a hop moved, a rest without its indent",
         &[&check],
     );
-    told(&folder, &mut text, "what it does to the beer", &[&["compare", "main", "--format", "markdown"]]);
+    let beer = ["compare", &format!("main:{BITTER}"), BITTER];
+    told(
+        &folder,
+        &mut text,
+        "what it does to the beer",
+        &[&beer, &["compare", "main", "--format", "markdown"]],
+    );
     let why = ["why", &format!("main:{BITTER}"), BITTER, "--format", "markdown"];
     told(&folder, &mut text, "and why", &[&why]);
 
@@ -67,6 +73,24 @@ fn a_branch_from_its_first_check_to_a_clean_one() {
         &[&check, &["stamp", "--check"], &["fmt", "--check", BITTER]],
     );
     kept("story", &text);
+    in_the_readme(&text);
+}
+
+/// What the README shows of the story is what is said.
+fn in_the_readme(story: &str) {
+    let readme = std::fs::read_to_string(super::tests().join("../README.md")).unwrap();
+    let section = readme.split("\n## ").find(|section| section.starts_with("In CI")).unwrap();
+    let blocks = section
+        .split("```")
+        .skip(1)
+        .step_by(2)
+        .filter(|block| block.contains("\n$ ") || block.contains("\n+"));
+    let mut lines = 0;
+    for line in blocks.flat_map(str::lines).filter(|line| !line.is_empty() && *line != "...") {
+        assert!(story.lines().any(|said| said == line), "the README shows what is not said:\n{line}");
+        lines += 1;
+    }
+    assert!(lines > 15, "{lines} lines of the README are of the story");
 }
 
 /// The files that a check since a revision looks at.

@@ -1,6 +1,6 @@
 //! A line of a recipe as the values it holds, each under a name, so that two lines can be held together.
 
-use quantity::{Quantity, UnitId};
+use quantity::{Dimension, Quantity, UnitId};
 use recipe::{Place, Recipe};
 use syntax::Span;
 use syntax::ast::{Block, Body, ClausePart, Entry, Form, Measure, Part, Prop, PropKind, Value, ValueKind};
@@ -50,7 +50,9 @@ impl Item {
 }
 
 /// The lines of a recipe that say something about the beer, in order. Notes, questions and prose say nothing.
-pub(crate) fn items(recipe: &Recipe) -> Vec<Item> {
+/// Where the litres of the batch are given, masses and volumes are those for one litre, and neither the batch
+/// nor the brewhouse is a line.
+pub(crate) fn items(recipe: &Recipe, litres: Option<f64>) -> Vec<Item> {
     let mut out = Vec::new();
     let mut part: Option<Box<str>> = None;
     let mut parts = recipe.parts.iter();
@@ -77,7 +79,8 @@ pub(crate) fn items(recipe: &Recipe) -> Vec<Item> {
             let place = Place { block: at, span };
             let part = if of_part { part.clone() } else { None };
             out.push(match entry {
-                Some(entry) => read(block, entry, part, place),
+                Some(entry) if litres.is_some() && is_of_house(block, entry) => continue,
+                Some(entry) => read(block, entry, part, place, litres),
                 None => unreadable(block, span, part, place),
             });
         }
@@ -118,7 +121,13 @@ fn unreadable(block: &Block, span: Span, part: Option<Box<str>>, place: Place) -
     }
 }
 
-fn read(block: &Block, entry: &Entry, part: Option<Box<str>>, place: Place) -> Item {
+/// Whether a line says how much is brewed, or where.
+fn is_of_house(block: &Block, entry: &Entry) -> bool {
+    block.entries_as == BlockKind::Recipe
+        && entry.keyword.is_some_and(|word| matches!(word.node, Keyword::Batch | Keyword::Brewhouse))
+}
+
+fn read(block: &Block, entry: &Entry, part: Option<Box<str>>, place: Place, litres: Option<f64>) -> Item {
     let keyword = entry.keyword.map(|keyword| keyword.node);
     // What is added is the subject, not the adding.
     let is_thing = entry.form == Form::Item || (keyword == Some(Keyword::Add) && entry.name().is_some());
@@ -142,9 +151,16 @@ fn read(block: &Block, entry: &Entry, part: Option<Box<str>>, place: Place) -> I
         }
     };
     let mut fields = Fields { block, list: Vec::new() };
+    let mut text = folded(block.slice(entry.span));
     for part in &entry.parts {
         match part {
-            Part::Value(value) => fields.value("", value),
+            Part::Value(value) => match litres.and_then(|litres| for_a_litre(value, litres)) {
+                Some((shown, meant)) => {
+                    text = text.replacen(&folded(block.slice(value.span)), &shown, 1);
+                    fields.put("", shown, meant);
+                }
+                None => fields.value("", value),
+            },
             // The first name is the subject of the line.
             Part::Name(_) if of_subject => of_subject = false,
             Part::Name(name) => fields.name("", name.span),
@@ -174,16 +190,23 @@ fn read(block: &Block, entry: &Entry, part: Option<Box<str>>, place: Place) -> I
     if entry.form == Form::Condition || block.kind == BlockKind::Recipe && entry.form == Form::Header {
         fields.list.clear();
     }
-    Item {
-        kind: block.entries_as,
-        part,
-        subject,
-        key,
-        is_thing,
-        fields: fields.list,
-        text: folded(block.slice(entry.span)),
-        place,
-    }
+    Item { kind: block.entries_as, part, subject, key, is_thing, fields: fields.list, text, place }
+}
+
+/// A mass or a volume for one litre of a batch: as shown, and what it means; nothing of any other value.
+fn for_a_litre(value: &Value, litres: f64) -> Option<(String, String)> {
+    let ValueKind::Plain(one) = &value.kind else { return None };
+    let (unit, word) = match one.unit?.dimension() {
+        Dimension::Mass => (UnitId::G, "g/L"),
+        Dimension::Volume => (UnitId::ML, "mL/L"),
+        _ => return None,
+    };
+    let amount = Quantity::new(one.number, one.unit?).convert(unit).ok()?.value / litres;
+    // Three digits: more than a scale tells of a brew.
+    let digits = if amount > 0.0 { (2.0 - amount.log10().floor()).clamp(0.0, 6.0) as usize } else { 0 };
+    let shown = format!("{amount:.digits$}");
+    let short = if shown.contains('.') { shown.trim_end_matches('0').trim_end_matches('.') } else { &shown };
+    Some((format!("{short} {word}"), format!("{amount:.9e} {word}")))
 }
 
 /// Where a part of a clause ends; properties are values of their own.

@@ -12,8 +12,10 @@ mod item;
 mod lines;
 pub mod why;
 
-use figures::{Calc, FigureId, Scope, Settings};
-use recipe::{Place, Recipe};
+use std::sync::Arc;
+
+use figures::{Calc, FigureId, Scope, Settings, Show};
+use recipe::{Definition, Place, Recipe, Thing};
 use syntax::vocabulary::BlockKind;
 
 pub use lines::likeness;
@@ -55,7 +57,7 @@ pub struct PartFigures {
     pub figures: Vec<FigureChange>,
 }
 
-/// A figure that differs, in the unit of [`FigureId::show`]; `None` where it cannot be computed.
+/// A figure that differs; `None` where it cannot be computed.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct FigureChange {
     /// Which.
@@ -64,6 +66,18 @@ pub struct FigureChange {
     pub from: Option<f64>,
     /// After.
     pub to: Option<f64>,
+    /// How both are shown; that of the figure itself, but where they are for a litre of beer.
+    pub show: Show,
+    /// Both for a litre of beer.
+    pub per_litre: bool,
+}
+
+impl FigureChange {
+    /// A change of the figure itself.
+    #[must_use]
+    pub const fn whole(id: FigureId, from: Option<f64>, to: Option<f64>) -> Self {
+        Self { id, from, to, show: id.show(), per_litre: false }
+    }
 }
 
 /// The lines of one kind of block that differ.
@@ -136,9 +150,58 @@ pub struct CellarChange {
 #[must_use]
 pub fn compare(before: Side<'_>, after: Side<'_>) -> Comparison {
     Comparison {
-        figures: figures(before, after),
-        sections: lines::sections(before.recipe, after.recipe),
+        figures: figures(before, after, None),
+        sections: lines::sections(before.recipe, after.recipe, None),
         cellar: cellar::changes(before.recipe, after.recipe),
+    }
+}
+
+/// What differs between two recipes brewed on one brewhouse, whose amounts are those for a litre of beer.
+#[must_use]
+pub fn compare_on(brewhouse: &Arc<Definition>, before: Side<'_>, after: Side<'_>) -> Comparison {
+    let (old, new) = (moved(before.recipe, brewhouse), moved(after.recipe, brewhouse));
+    let before = Side { recipe: &old, ..before };
+    let after = Side { recipe: &new, ..after };
+    let litres = |side: Side<'_>| {
+        let calc = Calc::of_part(side.recipe, side.settings, 0);
+        let whole = side.recipe.batch.as_ref().map(|batch| batch.value);
+        whole.or_else(|| calc.value(FigureId::BatchVolume).ok()).filter(|litres| *litres > 0.0)
+    };
+    let litres = litres(before).zip(litres(after));
+    Comparison {
+        figures: figures(before, after, litres),
+        sections: lines::sections(&old, &new, litres),
+        cellar: cellar::changes(&old, &new),
+    }
+}
+
+/// A recipe on another brewhouse, and with it the recipe whose mash it takes.
+fn moved(recipe: &Recipe, brewhouse: &Arc<Definition>) -> Recipe {
+    let mut moved = recipe.clone();
+    let place = moved.brewhouse.as_ref().map_or(moved.name_place, |old| old.place);
+    moved.brewhouse = Some(Thing {
+        name: brewhouse.name.clone(),
+        place,
+        definition: Some(Arc::clone(brewhouse)),
+        loose: false,
+        own: Vec::new(),
+        flags: Vec::new(),
+        substitutes: Vec::new(),
+    });
+    moved.from_recipe = moved.from_recipe.map(|from| Arc::new(self::moved(&from, brewhouse)));
+    moved
+}
+
+/// How a figure that grows with the batch is shown for a litre of it, and its factor; nothing of others.
+const fn for_a_litre(id: FigureId) -> Option<(Show, f64)> {
+    match (id, id.show()) {
+        // Of a glass, whatever the batch.
+        (FigureId::AlcoholMass, _) => None,
+        (FigureId::Cost, show) => Some((show, 1.0)),
+        (_, Show::Mass) => Some((Show::Grams, 1000.0)),
+        (_, Show::Volume) => Some((Show::Millilitres, 1000.0)),
+        (_, show @ (Show::Grams | Show::Millilitres | Show::Cells)) => Some((show, 1.0)),
+        _ => None,
     }
 }
 
@@ -171,7 +234,8 @@ fn parts(before: &Recipe, after: &Recipe) -> Vec<(usize, usize)> {
     pairs.into_iter().enumerate().filter_map(|(after, before)| Some((before?, after))).collect()
 }
 
-fn figures(before: Side<'_>, after: Side<'_>) -> Vec<PartFigures> {
+/// Figures that differ; where the litres of both are given, those that grow with the batch for one litre.
+fn figures(before: Side<'_>, after: Side<'_>, litres: Option<(f64, f64)>) -> Vec<PartFigures> {
     let mut out = Vec::new();
     for (old, new) in parts(before.recipe, after.recipe) {
         let first = Calc::of_part(before.recipe, before.settings, old);
@@ -179,9 +243,14 @@ fn figures(before: Side<'_>, after: Side<'_>) -> Vec<PartFigures> {
         let plan = FigureId::ALL.iter().copied().filter(|id| id.scope() == Scope::Plan);
         let figures: Vec<FigureChange> = plan
             .filter_map(|id| {
-                let (from, to) = (first.value(id).ok(), second.value(id).ok());
-                let shown = |value: Option<f64>| value.map(|value| id.show().number(value));
-                (shown(from) != shown(to)).then_some(FigureChange { id, from, to })
+                let mut change = FigureChange::whole(id, first.value(id).ok(), second.value(id).ok());
+                if let (Some((old, new)), Some((show, factor))) = (litres, for_a_litre(id)) {
+                    change.from = change.from.map(|value| value * factor / old);
+                    change.to = change.to.map(|value| value * factor / new);
+                    (change.show, change.per_litre) = (show, true);
+                }
+                let shown = |value: Option<f64>| value.map(|value| change.show.number(value));
+                (shown(change.from) != shown(change.to)).then_some(change)
             })
             .collect();
         if !figures.is_empty() {

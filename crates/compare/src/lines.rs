@@ -9,7 +9,7 @@ use crate::{Change, LineChange, Section, Turn};
 /// How alike two recipes are: the share of their lines that say the same, 0 to 1.
 #[must_use]
 pub fn likeness(before: &Recipe, after: &Recipe) -> f64 {
-    let (old, new) = (items(before), items(after));
+    let (old, new) = (items(before, None), items(after, None));
     let most = old.len().max(new.len());
     if most == 0 {
         return 0.0;
@@ -76,8 +76,10 @@ impl<'i> Pairs<'i> {
 /// Blocks in which the order of the lines is the order of the work.
 pub(crate) const IN_ORDER: &[BlockKind] = &[BlockKind::Mash, BlockKind::Cook, BlockKind::Ferment];
 
-pub(crate) fn sections(before: &Recipe, after: &Recipe) -> Vec<Section> {
-    let (old, new) = (items(before), items(after));
+/// Lines that differ; where the litres of both batches are given, masses and volumes are those for one litre.
+pub(crate) fn sections(before: &Recipe, after: &Recipe, litres: Option<(f64, f64)>) -> Vec<Section> {
+    let (old, new) = litres.unzip();
+    let (old, new) = (items(before, old), items(after, new));
     let mut pairs = Pairs::new(&old, &new);
     let beside = |a: &Item, b: &Item| a.kind == b.kind && same_part(a, b);
     pairs.take(|a, b| beside(a, b) && a.same(b));
@@ -213,7 +215,7 @@ mod tests {
     fn said(before: &str, after: &str) -> Vec<String> {
         let whole = |body: &str| recipe(&format!("recipe \"X\"\n  batch 20 L\n\n{body}\n"));
         let mut out = Vec::new();
-        for section in sections(&whole(before), &whole(after)) {
+        for section in sections(&whole(before), &whole(after), None) {
             for line in section.lines {
                 let turns = |list: &[Turn]| {
                     let list: Vec<String> = list

@@ -245,6 +245,9 @@ pub(crate) struct CompareArgs {
     pub(crate) before: Option<String>,
     /// The same; what stands in the working tree where nothing is named
     pub(crate) after: Option<String>,
+    /// Brew both on this brewhouse, and compare amounts for a litre of beer
+    #[arg(long, value_name = "NAME")]
+    pub(crate) brewhouse: Option<String>,
     /// How the differences are shown
     #[arg(long, value_enum, default_value = "human")]
     pub(crate) format: CompareFormat,

@@ -3,9 +3,12 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use ::compare::{Comparison, Side};
-use recipe::{FileId, Log, Place, Recipe};
-use rules::Finding;
+use ::compare::why::Moved;
+use ::compare::{Comparison, FigureChange, Side};
+use figures::FigureId;
+use recipe::{Definition, FileId, Log, Place, Recipe};
+use rules::{Finding, Wanted};
+use syntax::vocabulary::BlockKind;
 use syntax::{Encoding, LineIndex};
 use workspace::{Disk, Workspace};
 
@@ -63,6 +66,8 @@ pub(crate) struct Pair {
     pub(crate) before: One,
     pub(crate) after: One,
     pub(crate) comparison: Comparison,
+    /// Figures that definitions of the cellar moved.
+    pub(crate) through: Vec<Moved>,
     /// Settings of the figures that differ: which, before, after.
     pub(crate) settings: Vec<(&'static str, String, String)>,
     /// Findings only the second has, and only the first had.
@@ -81,6 +86,33 @@ impl Pair {
             && self.found.is_empty()
             && self.gone.is_empty()
             && self.before.recipe.name == self.after.recipe.name
+    }
+
+    /// What the second recipe wants of a figure.
+    pub(crate) fn wanted(&self, label: Option<&str>, id: FigureId) -> Wanted {
+        let recipe = &self.after.recipe;
+        let labelled = |part: &&recipe::Part| part.label.as_ref().map(|(label, _)| &**label) == label;
+        let part = recipe.parts.iter().find(labelled).or(recipe.parts.first());
+        part.map_or_else(Wanted::default, |part| Wanted::of(recipe, part, id))
+    }
+
+    /// The definitions of the cellar that a change came through, by kind and name, and whether each is all of it
+    /// or a part. One that moved nothing of what is shown is left out.
+    pub(crate) fn movers(&self, label: Option<&str>, change: &FigureChange) -> Vec<(String, bool)> {
+        let fold = |label: Option<&str>| label.map(catalogue::fold);
+        let shown = |value: Option<f64>| value.map(|value| change.show.number(value));
+        self.through
+            .iter()
+            .filter(|one| one.id == change.id && fold(one.part.as_deref()) == fold(label))
+            .filter(|one| shown(one.alone) != shown(change.from))
+            .map(|one| {
+                let whole = match (one.alone, change.to) {
+                    (Some(alone), Some(to)) => (alone - to).abs() <= 1e-9 * to.abs().max(1e-3),
+                    (alone, to) => alone == to,
+                };
+                (format!("{} {}", one.kind.word(), one.name), whole)
+            })
+            .collect()
     }
 
     /// Line number of a place in the first recipe.
@@ -103,6 +135,8 @@ fn line(one: &One, place: Place, index: &LineIndex, text: &str) -> u32 {
 pub(crate) struct Differences {
     /// What stands on both sides, as asked for.
     pub(crate) sides: (String, String),
+    /// The one both are brewed on, with amounts for a litre; none where each has its own.
+    pub(crate) brewhouse: Option<Arc<Definition>>,
     pub(crate) pairs: Vec<Pair>,
     /// Recipes that are the same on both sides.
     pub(crate) same: usize,
@@ -111,7 +145,8 @@ pub(crate) struct Differences {
 }
 
 pub(crate) fn run(args: &CompareArgs, output: &mut Output) -> u8 {
-    match both(args.before.as_deref(), args.after.as_deref()).map(differences) {
+    let both = both(args.before.as_deref(), args.after.as_deref());
+    match both.and_then(|both| differences(both, args.brewhouse.as_deref())) {
         Ok(found) => {
             match args.format {
                 CompareFormat::Human => render::compare::human(&found, output),
@@ -312,26 +347,64 @@ pub(crate) fn pairs(before: Vec<One>, after: Vec<One>, files: bool) -> (Vec<(One
     (pairs, left, right)
 }
 
-fn differences(both: Both) -> Differences {
+fn differences(both: Both, brewhouse: Option<&str>) -> Result<Differences, String> {
     let Both { before, after, files, sides } = both;
+    let brewhouse = brewhouse.map(|name| one_house(&after, &before, name)).transpose()?;
     let (pairs, left, right) = pairs(before.recipes, after.recipes, files);
     let count = pairs.len();
     let pairs: Vec<Pair> = pairs
         .into_iter()
-        .filter_map(|(one, other)| compared(one, other, &before.workspace, &after.workspace))
+        .filter_map(|(one, other)| {
+            compared(one, other, &before.workspace, &after.workspace, brewhouse.as_ref())
+        })
         .filter(|pair| !pair.is_empty())
         .collect();
     let same = count - pairs.len();
-    Differences { sides, pairs, same, added: right, removed: left }
+    Ok(Differences { sides, brewhouse, pairs, same, added: right, removed: left })
 }
 
-fn compared(before: One, after: One, old: &Workspace, new: &Workspace) -> Option<Pair> {
+/// The brewhouse of this name, as the second side has it where both do.
+fn one_house(after: &Read, before: &Read, name: &str) -> Result<Arc<Definition>, String> {
+    let mut names = Vec::new();
+    for side in [after, before] {
+        for state in side.workspace.files() {
+            if let Some(found) = side.workspace.scope(state).find(BlockKind::BrewhouseBlock, name) {
+                return Ok(found.definition);
+            }
+            let own = state.shelf.definitions.iter().filter(|one| one.kind == BlockKind::BrewhouseBlock);
+            names.extend(own.map(|one| one.name.to_string()));
+        }
+    }
+    names.sort();
+    names.dedup();
+    let known =
+        if names.is_empty() { "none is defined".into() } else { format!("there are {}", names.join(", ")) };
+    Err(format!("there is no brewhouse `{name}`; {known}"))
+}
+
+fn compared(
+    before: One,
+    after: One,
+    old: &Workspace,
+    new: &Workspace,
+    brewhouse: Option<&Arc<Definition>>,
+) -> Option<Pair> {
     let (first, second) = (old.file(before.file)?, new.file(after.file)?);
     let (from, to) = (&first.config, &second.config);
-    let comparison = ::compare::compare(
+    let sides = (
         Side { recipe: &before.recipe, settings: &from.figures },
         Side { recipe: &after.recipe, settings: &to.figures },
     );
+    let comparison = match brewhouse {
+        Some(brewhouse) => ::compare::compare_on(brewhouse, sides.0, sides.1),
+        None => ::compare::compare(sides.0, sides.1),
+    };
+    let through = match brewhouse {
+        None if !comparison.cellar.is_empty() && !comparison.figures.is_empty() => {
+            ::compare::why::through_cellar(sides.0, sides.1)
+        }
+        _ => Vec::new(),
+    };
     let settings = from
         .figure_settings()
         .into_iter()
@@ -343,6 +416,7 @@ fn compared(before: One, after: One, old: &Workspace, new: &Workspace) -> Option
     let units = to.figures.units_for(Some(&after.recipe));
     Some(Pair {
         comparison,
+        through,
         settings,
         found,
         gone,

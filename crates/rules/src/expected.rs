@@ -5,10 +5,48 @@ use std::sync::Arc;
 use figures::{FigureId, Missing, Show};
 use quantity::typed::{Equivalents, Plato};
 use quantity::{Dimension, UnitId, Value};
-use recipe::{Place, Quant};
+use recipe::{Part, Place, Quant, Recipe, Test};
 use syntax::ast::{Expr, ExprKind, Relation};
 
 use crate::cx::RecipeCx;
+use crate::style_range::{STYLE_FIGURES, StyleRange};
+
+/// What a recipe says itself that a figure is to be.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Wanted {
+    /// The bounds under `expect`, in the unit the figure is shown in; both open where it expects nothing.
+    pub expected: (Option<f64>, Option<f64>),
+    /// Where most beers of its style lie.
+    pub style: Option<StyleRange>,
+}
+
+impl Wanted {
+    /// What the recipe, in this part of it, wants of a figure.
+    #[must_use]
+    pub fn of(recipe: &Recipe, part: &Part, figure: FigureId) -> Self {
+        let mut wanted = Self::default();
+        for one in &part.expect {
+            if let Test::Within { figure: words, low, high, .. } = &one.test
+                && FigureId::from_words(words) == Some(figure)
+            {
+                let bound = |quant: &Option<Quant>| quant.and_then(|quant| bound(figure, quant));
+                wanted.expected = (bound(low), bound(high));
+            }
+        }
+        let key = STYLE_FIGURES.iter().find(|(id, _)| *id == figure).map(|(_, key)| *key);
+        if let (Some(style), Some(key)) = (&recipe.style, key) {
+            wanted.style = StyleRange::of(style, figure, key);
+        }
+        wanted
+    }
+
+    /// Whether a value lies outside what is expected.
+    #[must_use]
+    pub fn misses(&self, value: f64) -> bool {
+        let (low, high) = self.expected;
+        low.is_some_and(|low| value < low) || high.is_some_and(|high| value > high)
+    }
+}
 
 /// A bound in the unit its figure is shown in; nothing where it measures something else.
 pub(crate) fn bound(figure: FigureId, quant: Quant) -> Option<f64> {

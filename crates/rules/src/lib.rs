@@ -36,6 +36,7 @@ pub use check::{
 };
 pub use cx::{DefinitionCx, FileCx, LogCx, RecipeCx, RepositoryCx};
 pub use edition::Edition;
+pub use expected::Wanted;
 pub use finding::{Finding, Group, Related, Severity};
 pub use hit::{At, Detail, Hit, Hits, Locate, Mend, Message, Texts};
 pub use level::{Grade, Level, Levels, UnknownName, nearest};

@@ -1,6 +1,7 @@
 //! A recipe between two others: each thing that differs as the one or as the other has it.
 
-use std::sync::Arc;
+use std::collections::HashMap;
+use std::sync::{Arc, Mutex};
 
 use figures::{Settings, Show};
 use quantity::UnitId;
@@ -87,6 +88,8 @@ pub(crate) struct Hybrid<'a> {
     parent: Option<usize>,
     settings: Vec<(usize, Setting)>,
     readings: Vec<(usize, Reading)>,
+    /// Blocks of lines of both that were made already: the slot, which of its causes are on, the block above.
+    mixed: Mutex<HashMap<(usize, u64, BlockKind), Arc<Block>>>,
 }
 
 impl<'a> Hybrid<'a> {
@@ -101,6 +104,7 @@ impl<'a> Hybrid<'a> {
             parent: None,
             settings: Vec::new(),
             readings: Vec::new(),
+            mixed: Mutex::default(),
         };
         made.lines();
         made.parents();
@@ -130,7 +134,7 @@ impl<'a> Hybrid<'a> {
         let (old, new) = (self.before.recipe, self.after.recipe);
         self.slots = slots(old, new);
         let mut changes: Vec<(BlockKind, LineChange)> = Vec::new();
-        for section in lines::sections(old, new) {
+        for section in lines::sections(old, new, None) {
             for line in section.lines {
                 let beside = match section.kind {
                     BlockKind::Expect => catalogue::fold(&line.subject) != "og",
@@ -408,7 +412,7 @@ impl<'a> Hybrid<'a> {
             }
         }
         let mut blocks: Vec<Arc<Block>> = Vec::new();
-        for slot in &self.slots {
+        for (at, slot) in self.slots.iter().enumerate() {
             let above = blocks.last().map_or(BlockKind::Preamble, |block| block.entries_as);
             match &slot.how {
                 How::Same => blocks.extend(slot.before.clone().or(slot.after.clone())),
@@ -417,7 +421,15 @@ impl<'a> Hybrid<'a> {
                 }
                 How::Lines(changes) => {
                     let (Some(before), Some(after)) = (&slot.before, &slot.after) else { continue };
-                    blocks.push(mixed(before, after, changes, &is_on, above));
+                    // Few blocks come in many coalitions.
+                    let own = changes.iter().fold(0, |all, (cause, ..)| all | 1 << cause);
+                    let key = (at, on & own, above);
+                    let known = self.mixed.lock().ok().and_then(|known| known.get(&key).cloned());
+                    let block = known.unwrap_or_else(|| mixed(before, after, changes, &is_on, above));
+                    if let Ok(mut known) = self.mixed.lock() {
+                        known.insert(key, Arc::clone(&block));
+                    }
+                    blocks.push(block);
                 }
             }
         }

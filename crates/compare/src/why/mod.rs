@@ -235,7 +235,7 @@ pub fn why(before: Side<'_>, after: Side<'_>, only: &[FigureId]) -> Why {
             }
         }
     };
-    let mut value = |on: u64| -> Vec<Option<f64>> {
+    let value = |on: u64| -> Vec<Option<f64>> {
         let mut out = vec![None; rows.len()];
         of(on, &|id| !in_mash(id), &mut out);
         if rows.iter().any(|(_, id, ..)| in_mash(*id)) {
@@ -244,7 +244,7 @@ pub fn why(before: Side<'_>, after: Side<'_>, only: &[FigureId]) -> Why {
         out
     };
     let mut groups = players(&hybrid.causes);
-    let mut shares = share_out(&groups, rows.len(), &mut value);
+    let mut shares = share_out(&groups, rows.len(), &value);
     let mut causes: Vec<Cause> = groups.iter().flatten().map(|set| held(&hybrid.causes, *set)).collect();
     // What cannot be computed halfway through a recipe may be where its lines change together.
     let lacking: Vec<usize> =
@@ -252,7 +252,7 @@ pub fn why(before: Side<'_>, after: Side<'_>, only: &[FigureId]) -> Why {
     if !lacking.is_empty() {
         let (wholes, players) = by_group(&hybrid.causes);
         groups = players;
-        let mut coarse = share_out(&groups, rows.len(), &mut value);
+        let mut coarse = share_out(&groups, rows.len(), &value);
         for share in &mut coarse {
             for (_, part) in share.iter_mut().enumerate().filter(|(row, _)| !lacking.contains(row)) {
                 *part = Some(0.0);
@@ -283,7 +283,7 @@ pub fn why(before: Side<'_>, after: Side<'_>, only: &[FigureId]) -> Why {
                 (Some(of_row), Some(from), Some(to)) => {
                     part.figures.push(FigureWhy { id: *id, from, to, parts: parts(of_row, from, to, rest) });
                 }
-                _ => part.whole.push(FigureChange { id: *id, from: *from, to: *to }),
+                _ => part.whole.push(FigureChange::whole(*id, *from, *to)),
             }
         }
         if !part.figures.is_empty() || !part.whole.is_empty() {
@@ -293,11 +293,64 @@ pub fn why(before: Side<'_>, after: Side<'_>, only: &[FigureId]) -> Why {
     made
 }
 
+/// A figure of a part that another definition of the cellar moves.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Moved {
+    /// Label of the part in the first recipe; none where it is not split.
+    pub part: Option<Box<str>>,
+    /// Which figure.
+    pub id: FigureId,
+    /// Kind of the definition.
+    pub kind: BlockKind,
+    /// The name the recipe calls it by.
+    pub name: Box<str>,
+    /// The value with nothing else changed; none where it cannot be computed then.
+    pub alone: Option<f64>,
+}
+
+/// Which definitions move which figures: the first recipe with this definition as the second has it, and
+/// nothing else changed, shows another value.
+#[must_use]
+pub fn through_cellar(before: crate::Side<'_>, after: crate::Side<'_>) -> Vec<Moved> {
+    let hybrid = Hybrid::new(
+        Side { recipe: before.recipe, settings: before.settings, brewed: None },
+        Side { recipe: after.recipe, settings: after.settings, brewed: None },
+    );
+    let mut changed: Vec<((BlockKind, &str), u64)> = Vec::new();
+    for (at, cause) in hybrid.causes.iter().enumerate() {
+        let What::Field { kind, name, .. } = &cause.what else { continue };
+        match changed.iter_mut().find(|(known, _)| *known == (*kind, &**name)) {
+            Some((_, set)) => *set |= 1 << at,
+            None => changed.push(((*kind, &**name), 1 << at)),
+        }
+    }
+    let mut moved = Vec::new();
+    for ((kind, name), set) in changed {
+        let (recipe, settings) = hybrid.between(set);
+        for at in 0..before.recipe.parts.len() {
+            let first = Calc::of_part(before.recipe, before.settings, at);
+            let other = Calc::of_part(&recipe, &settings, at);
+            for id in FigureId::ALL.iter().copied().filter(|id| id.scope() == Scope::Plan) {
+                let (from, alone) = (first.value(id).ok(), other.value(id).ok());
+                let differs = match (from, alone) {
+                    (Some(from), Some(to)) => (from - to).abs() > NOISE * from.abs().max(to.abs()).max(1e-3),
+                    (from, to) => from.is_some() != to.is_some(),
+                };
+                if differs {
+                    let part = first.part().label.as_ref().map(|(label, _)| label.clone());
+                    moved.push(Moved { part, id, kind, name: name.into(), alone });
+                }
+            }
+        }
+    }
+    moved
+}
+
 /// The share of each player in each of so many values.
 fn share_out(
     groups: &[Vec<u64>],
     values: usize,
-    value: &mut dyn FnMut(u64) -> Vec<Option<f64>>,
+    value: &(dyn Fn(u64) -> Vec<Option<f64>> + Sync),
 ) -> Vec<Vec<Option<f64>>> {
     if values == 0 { Vec::new() } else { Game { groups: groups.to_vec() }.shares(value) }
 }

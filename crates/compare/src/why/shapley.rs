@@ -1,6 +1,8 @@
 //! Shapley values: a difference shared out among those who made it, so that the shares add up.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
+
+use rayon::prelude::*;
 
 /// Players of one game, each a set of bits; in groups, since a game of many players takes too long. The value
 /// of a group is shared among its members as a game within the game of the groups (Owen 1977).
@@ -12,53 +14,67 @@ pub(crate) struct Game {
 /// Values of a coalition; none where something cannot be computed.
 pub(crate) type Values = Vec<Option<f64>>;
 
+/// A player with all it may come after: its bits, the coalitions, and the weight of each.
+struct Turn {
+    player: u64,
+    before: Vec<(u64, f64)>,
+}
+
 impl Game {
     /// The share of each player in each value, in the order of the groups and their members. A value that some
     /// coalition does not have is shared among nobody.
-    pub(crate) fn shares(&self, value: &mut dyn FnMut(u64) -> Values) -> Vec<Values> {
-        let mut known: HashMap<u64, Values> = HashMap::new();
-        let mut of = |on: u64| known.entry(on).or_insert_with(|| value(on)).clone();
+    pub(crate) fn shares(&self, value: &(dyn Fn(u64) -> Values + Sync)) -> Vec<Values> {
+        let turns = self.turns();
+        let wanted: HashSet<u64> = turns
+            .iter()
+            .flat_map(|turn| turn.before.iter().flat_map(|(on, _)| [*on, on | turn.player]))
+            .collect();
+        // Each coalition is a recipe of its own to compute, so they are computed side by side.
+        let known: HashMap<u64, Values> = wanted.into_par_iter().map(|on| (on, value(on))).collect();
+        turns.iter().map(|turn| share(turn, &known)).collect()
+    }
+
+    fn turns(&self) -> Vec<Turn> {
         let wholes: Vec<u64> = self.groups.iter().map(|group| union(group, u64::MAX)).collect();
+        let beside = |list: &[u64], at: usize| -> Vec<u64> {
+            list.iter().enumerate().filter(|(other, _)| *other != at).map(|(_, one)| *one).collect()
+        };
         let mut all = Vec::new();
         for (at, group) in self.groups.iter().enumerate() {
-            let others: Vec<u64> = wholes
-                .iter()
-                .enumerate()
-                .filter(|(other, _)| *other != at)
-                .map(|(_, whole)| *whole)
-                .collect();
+            let others = beside(&wholes, at);
             for (member, player) in group.iter().enumerate() {
-                let beside: Vec<u64> = group
-                    .iter()
-                    .enumerate()
-                    .filter(|(other, _)| *other != member)
-                    .map(|(_, one)| *one)
-                    .collect();
-                let mut sum: Values = Vec::new();
+                let own = beside(group, member);
+                let mut before = Vec::new();
                 for outer in 0..1u64 << others.len() {
-                    for inner in 0..1u64 << beside.len() {
-                        let share = weight(outer.count_ones(), others.len())
-                            * weight(inner.count_ones(), beside.len());
-                        let without = union(&others, outer) | union(&beside, inner);
-                        let (before, after) = (of(without), of(without | player));
-                        if sum.is_empty() {
-                            sum = vec![Some(0.0); before.len()];
-                        }
-                        for ((sum, before), after) in sum.iter_mut().zip(&before).zip(&after) {
-                            *sum = match (*sum, before, after) {
-                                (Some(sum), Some(before), Some(after)) => {
-                                    Some(sum + share * (after - before))
-                                }
-                                _ => None,
-                            };
-                        }
+                    for inner in 0..1u64 << own.len() {
+                        let weight =
+                            weight(outer.count_ones(), others.len()) * weight(inner.count_ones(), own.len());
+                        before.push((union(&others, outer) | union(&own, inner), weight));
                     }
                 }
-                all.push(sum);
+                all.push(Turn { player: *player, before });
             }
         }
         all
     }
+}
+
+/// The share of a player in each value.
+fn share(turn: &Turn, known: &HashMap<u64, Values>) -> Values {
+    let mut sum: Values = Vec::new();
+    for (on, weight) in &turn.before {
+        let (Some(before), Some(after)) = (known.get(on), known.get(&(on | turn.player))) else { continue };
+        if sum.is_empty() {
+            sum = vec![Some(0.0); before.len()];
+        }
+        for ((sum, before), after) in sum.iter_mut().zip(before).zip(after) {
+            *sum = match (*sum, before, after) {
+                (Some(sum), Some(before), Some(after)) => Some(sum + weight * (after - before)),
+                _ => None,
+            };
+        }
+    }
+    sum
 }
 
 /// All bits of those players whose number is set in a mask.
@@ -81,9 +97,9 @@ fn weight(before: u32, others: usize) -> f64 {
 mod tests {
     use super::*;
 
-    fn shares(groups: &[&[u64]], value: impl Fn(u64) -> f64) -> Vec<f64> {
+    fn shares(groups: &[&[u64]], value: impl Fn(u64) -> f64 + Sync) -> Vec<f64> {
         let game = Game { groups: groups.iter().map(|group| group.to_vec()).collect() };
-        let found = game.shares(&mut |on| vec![Some(value(on))]);
+        let found = game.shares(&|on| vec![Some(value(on))]);
         found.into_iter().map(|one| one[0].unwrap_or(f64::NAN)).collect()
     }
 
@@ -128,7 +144,7 @@ mod tests {
     #[test]
     fn what_one_coalition_lacks_is_shared_among_nobody() {
         let game = Game { groups: vec![vec![1], vec![2]] };
-        let found = game.shares(&mut |on| vec![Some(on as f64), (on != 1).then_some(1.0)]);
+        let found = game.shares(&|on| vec![Some(on as f64), (on != 1).then_some(1.0)]);
         assert_eq!(found, [[Some(1.0), None], [Some(2.0), None]]);
     }
 }

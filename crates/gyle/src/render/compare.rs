@@ -16,7 +16,8 @@ pub(crate) fn value(show: Show, value: Option<f64>, units: ShownUnits) -> String
 
 /// The difference of two values as they are shown, with its sign.
 fn difference(change: &FigureChange, units: ShownUnits) -> String {
-    let show = change.id.show();
+    let show = change.show;
+    let units = units_of(change, units);
     let (Some(from), Some(to)) = (change.from, change.to) else { return String::new() };
     let (from, to) = (show.number_in(from, units), show.number_in(to, units));
     let digits = |text: &str| text.split_once('.').map_or(0, |(_, behind)| behind.len());
@@ -25,6 +26,59 @@ fn difference(change: &FigureChange, units: ShownUnits) -> String {
         (Ok(from), Ok(to)) => format!("{:+.places$}", to - from),
         _ => String::new(),
     }
+}
+
+/// The units a change is shown in: what is for a litre is metric.
+fn units_of(change: &FigureChange, units: ShownUnits) -> ShownUnits {
+    if change.per_litre { ShownUnits::Metric } else { units }
+}
+
+/// What a change came through.
+fn movers(pair: &Pair, label: Option<&str>, change: &FigureChange) -> Option<String> {
+    let movers = pair.movers(label, change);
+    let whole = movers.iter().any(|(_, whole)| *whole);
+    let names: Vec<String> = movers.into_iter().map(|(name, _)| name).collect();
+    let word = if whole { "through" } else { "partly through" };
+    (!names.is_empty()).then(|| format!("{word} {}", names.join(", ")))
+}
+
+/// A value of a changed figure, with its unit.
+fn of_change(change: &FigureChange, which: Option<f64>, units: ShownUnits) -> String {
+    let text = value(change.show, which, units_of(change, units));
+    if change.per_litre && which.is_some() { format!("{text}/L") } else { text }
+}
+
+/// A range as it is shown, open at one end or closed.
+fn between(show: Show, low: Option<f64>, high: Option<f64>, units: ShownUnits) -> Option<String> {
+    let number = |value| show.number_in(value, units);
+    Some(match (low, high) {
+        (Some(low), Some(high)) => format!("{} to {}", number(low), number(high)),
+        (Some(low), None) => format!("from {}", number(low)),
+        (None, Some(high)) => format!("up to {}", number(high)),
+        (None, None) => return None,
+    })
+}
+
+/// What the recipe expects of a figure and what its style shows, and whether it holds now.
+fn wanted(pair: &Pair, label: Option<&str>, change: &FigureChange) -> Vec<String> {
+    if change.per_litre {
+        return Vec::new();
+    }
+    let (show, wanted) = (change.id.show(), pair.wanted(label, change.id));
+    let mut out = Vec::new();
+    let (low, high) = wanted.expected;
+    if let Some(range) = between(show, low, high, pair.units) {
+        let missed = change.to.is_some_and(|value| wanted.misses(value));
+        out.push(format!("{} {range}", if missed { "not the expected" } else { "as expected" }));
+    }
+    if let Some(style) = wanted.style {
+        let high = (!style.open).then_some(style.high);
+        let within = change.to.is_some_and(|value| style.grade(value, || 0.0, 0.0).is_none());
+        if let Some(range) = between(show, Some(style.low), high, pair.units) {
+            out.push(format!("{} the style's {range}", if within { "within" } else { "outside" }));
+        }
+    }
+    out
 }
 
 /// How a value turned into another, in words.
@@ -99,7 +153,10 @@ fn summary(found: &Differences) -> String {
             parts.push(format!("{} {word}", list.len()));
         }
     }
-    format!("{} to {}: {}", found.sides.0, found.sides.1, parts.join(", "))
+    let house = found.brewhouse.as_ref().map_or(String::new(), |house| {
+        format!("; both on the brewhouse {}, amounts for a litre of beer", house.name)
+    });
+    format!("{} to {}: {}{house}", found.sides.0, found.sides.1, parts.join(", "))
 }
 
 /// For people.
@@ -111,14 +168,16 @@ pub(crate) fn human(found: &Differences, output: &mut Output) {
             let label = part.label.as_ref().map_or(String::new(), |label| format!(", {label}"));
             output.line(&format!("\n  figures{label}"));
             for one in &part.figures {
-                let show = one.id.show();
+                let mut more = wanted(pair, part.label.as_deref(), one);
+                more.extend(movers(pair, part.label.as_deref(), one));
                 output.line(
                     format!(
-                        "    {:<24} {:>18}  {:>18}  {}",
+                        "    {:<24} {:>18}  {:>18}  {:<7} {}",
                         one.id.words(),
-                        value(show, one.from, pair.units),
-                        value(show, one.to, pair.units),
-                        difference(one, pair.units)
+                        of_change(one, one.from, pair.units),
+                        of_change(one, one.to, pair.units),
+                        difference(one, pair.units),
+                        more.join("; ")
                     )
                     .trim_end(),
                 );
@@ -195,17 +254,32 @@ pub(crate) fn code(text: &str) -> String {
     format!("{fence}{gap}{text}{gap}{fence}")
 }
 
-fn table(label: &str, figures: &[&FigureChange], units: ShownUnits) -> String {
-    let mut out = format!("\n| {label} | before | after | change |\n|---|---:|---:|---:|");
-    for one in figures {
-        let show = one.id.show();
+/// The figures of a part as a table; a last column says what is wanted and where a change came from, where
+/// there is something to say.
+fn table(pair: &Pair, label: Option<&str>, figures: &[&FigureChange]) -> String {
+    let more: Vec<String> = figures
+        .iter()
+        .map(|one| {
+            let mut more = wanted(pair, label, one);
+            more.extend(movers(pair, label, one).map(|text| escaped(&text)));
+            more.join("; ")
+        })
+        .collect();
+    let title = label.map_or("figure".into(), escaped);
+    let last = more.iter().any(|more| !more.is_empty());
+    let (head, line) = if last { (" |", "---|") } else { ("", "") };
+    let mut out = format!("\n| {title} | before | after | change |{head}\n|---|---:|---:|---:|{line}");
+    for (one, more) in figures.iter().zip(&more) {
         out.push_str(&format!(
             "\n| {} | {} | {} | {} |",
             one.id.words(),
-            value(show, one.from, units),
-            value(show, one.to, units),
-            difference(one, units)
+            of_change(one, one.from, pair.units),
+            of_change(one, one.to, pair.units),
+            difference(one, pair.units)
         ));
+        if last {
+            out.push_str(&format!(" {more} |"));
+        }
     }
     out
 }
@@ -216,19 +290,19 @@ pub(crate) fn markdown(found: &Differences, output: &mut Output) {
     for pair in &found.pairs {
         output.line(&format!("\n### {}\n\n{}", escaped(&name(pair)), escaped(&path(pair))));
         for part in &pair.comparison.figures {
-            let label = part.label.as_ref().map_or("figure".into(), |label| escaped(label));
+            let label = part.label.as_deref();
             // What the drinker notices stands there; the rest is a click away.
             let of_beer = |one: &&FigureChange| crate::figures::GROUPS[0].1.contains(&one.id);
             let (beer, rest): (Vec<_>, Vec<_>) = part.figures.iter().partition(of_beer);
             if !beer.is_empty() {
-                output.line(&table(&label, &beer, pair.units));
+                output.line(&table(pair, label, &beer));
             }
             if !rest.is_empty() {
                 let count =
                     if rest.len() == 1 { "1 figure".into() } else { format!("{} figures", rest.len()) };
                 output.line(&format!(
                     "\n<details><summary>{count} of how it is brewed</summary>\n{}\n\n</details>",
-                    table(&label, &rest, pair.units)
+                    table(pair, label, &rest)
                 ));
             }
         }
@@ -273,6 +347,7 @@ pub(crate) fn json(found: &Differences, output: &mut Output) {
         "version": 1,
         "before": found.sides.0,
         "after": found.sides.1,
+        "brewhouse": found.brewhouse.as_ref().map(|house| &house.name),
         "recipes": found.pairs.iter().map(pair).collect::<Vec<_>>(),
         "same": found.same,
         "added": listed(&found.added),
@@ -291,14 +366,25 @@ fn pair(pair: &Pair) -> Value {
         .iter()
         .flat_map(|part| {
             part.figures.iter().map(|one| {
-                let show = one.id.show();
+                let show = one.show;
                 let number = |value: Option<f64>| value.map(|value| crate::render::json::number(value, show));
+                let label = part.label.as_deref();
+                let (wanted, unit) = (pair.wanted(label, one.id), show.unit());
+                let (low, high) = wanted.expected;
+                let expected = (low.is_some() || high.is_some()).then(|| json!([number(low), number(high)]));
                 json!({
                     "figure": one.id.id(),
                     "part": part.label,
                     "from": number(one.from),
                     "to": number(one.to),
-                    "unit": show.unit(),
+                    "unit": if one.per_litre { format!("{unit}/L") } else { unit.to_owned() },
+                    "expected": expected.filter(|_| !one.per_litre),
+                    "style": wanted.style.map(|style| json!([number(Some(style.low)), number(Some(style.high))])),
+                    "through": pair
+                        .movers(label, one)
+                        .into_iter()
+                        .map(|(name, whole)| json!({"definition": name, "whole": whole}))
+                        .collect::<Vec<_>>(),
                 })
             })
         })
