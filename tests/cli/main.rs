@@ -9,6 +9,7 @@
 mod compare;
 mod faulty;
 mod house;
+mod options;
 mod places;
 mod reports;
 mod stamp;
@@ -187,6 +188,7 @@ fn commands_on_faulty_texts() {
         ("check-faulty-never", &["check", "a b", "--fail-on", "never"], ""),
         ("check-faulty-json", &["check", "a b/fährhaus.gyle", "--format", "json"], ""),
         ("check-standard-input", &["check", "-"], FAULTY),
+        ("check-standard-input-fix", &["check", "-", "--fix"], FAULTY),
         ("check-standard-input-as", &["check", "-", "--stdin-path", "a b/new.gyle"], FAULTY),
         ("figures-faulty", &["figures", "a b/fährhaus.gyle"], ""),
         ("figures-standard-input-json", &["figures", "-", "--format", "json"], PLAIN),

@@ -10,9 +10,6 @@ use std::process::{Command, Stdio};
 
 use super::{FAULTY, Folder, PLAIN, kept, said};
 
-const FORMATS: &[&str] =
-    &["human", "line", "json", "json-lines", "sarif", "junit", "github", "gitlab", "azure", "review"];
-
 /// A reader that goes away ends the command without a word.
 #[test]
 fn a_reader_that_goes_away() {
@@ -20,9 +17,9 @@ fn a_reader_that_goes_away() {
     for at in 0..400 {
         folder.write(&format!("r{at}.gyle"), FAULTY);
     }
-    for format in FORMATS.iter().filter(|format| **format != "junit") {
+    for format in super::options::formats() {
         let mut child = Command::new(env!("CARGO_BIN_EXE_gyle"))
-            .args(["check", "--format", format])
+            .args(["check", "--format", &format])
             .current_dir(&folder.0)
             .stdin(Stdio::null())
             .stdout(Stdio::piped())
@@ -126,6 +123,9 @@ fn a_file_system_that_cannot_be_written() {
         &["fmt", "recipes/loose.gyle"],
         &["stamp", "recipes/loose.gyle"],
         &["figures", "recipes/secret.gyle"],
+        &["index", "--to", "RECIPES.md"],
+        &["new", "another"],
+        &["man", "pages"],
     ] {
         text.push_str(&said(args, &folder.gyle(args)));
         text.push('\n');

@@ -7,6 +7,7 @@ import sys
 import urllib.parse
 
 import junitparser
+import xmlschema
 
 LEVELS = {"error": "error", "warning": "warning", "hint": "note"}
 
@@ -59,6 +60,23 @@ same(
 )
 if (report.failures, report.tests) != (len(failed), len(cases)):
     faults.append(f"junit: {report.failures} of {report.tests} stated, {len(failed)} of {len(cases)} read")
+
+schema = xmlschema.XMLSchema(sys.argv[1])
+for name in ["found.xml", "never.xml", "clean.xml"]:
+    faults += [f"{name}: {error.path}: {error.reason}" for error in schema.iter_errors(name)]
+with open("found.xml", encoding="utf-8") as file:
+    text = file.read()
+# The schema finds fault where there is some.
+for old, new in [
+    ('failures="', 'failures="-'),
+    ("<failure", "<mistake"),
+    (' classname="', ' class="'),
+    ('time="', 'time="about '),
+    ("<testcase ", "<testcase/><testcase "),
+]:
+    if old not in text or schema.is_valid(text.replace(old, new, 1)):
+        faults.append(f"junit: `{new}` passes the schema")
+
 clean = found["summary"]["files"] - len({one["path"] for one in findings})
 if len(cases) != len(findings) + clean:
     faults.append(f"junit: {len(cases)} tests, {len(findings)} findings and {clean} files without any")

@@ -10,7 +10,7 @@ use recipe::{DefPlace, FileId};
 use rules::{Finding, Group, Level};
 use workspace::{BoundedDisk, Config, Disk, Loaded, Source, Workspace};
 
-use crate::args::{CheckArgs, Report, ReportFormat};
+use crate::args::{CheckArgs, FailOn, Report, ReportFormat};
 use crate::output::{Output, complain};
 use crate::render::{self, Shown};
 use crate::{baseline, settings, since, watch};
@@ -194,6 +194,10 @@ fn once(args: &CheckArgs, output: &mut Output) -> u8 {
     if let Some(file) = &args.show_settings {
         return settings::run(file, output);
     }
+    if args.fix && args.paths.iter().any(|path| path.as_os_str() == "-") {
+        complain("standard input is no file that `--fix` could change; name a file");
+        return 2;
+    }
     let reports = match reports(args) {
         Ok(reports) => reports,
         Err(text) => {
@@ -247,7 +251,8 @@ fn once(args: &CheckArgs, output: &mut Output) -> u8 {
         workspace.look_by(edition);
         findings = view.findings(&workspace, &choice);
         findings.retain(|one| !now.iter().any(|other| told_by(other, one)));
-        notes.push(format!("these are found by the rules of {} alone", edition.word()));
+        let what = if findings.is_empty() { "nothing else" } else { "this as well" };
+        notes.push(format!("the rules of {} find {what}", edition.word()));
     }
     let order = |id: FileId| workspace.file(id).map(|state| state.path.clone());
     findings.sort_by_cached_key(|finding| {
@@ -385,6 +390,8 @@ fn write(report: &Report, args: &CheckArgs, checked: &Checked, output: &mut Outp
         ReportFormat::Json => json::findings(checked, output),
         ReportFormat::JsonLines => json::lines(checked, output),
         ReportFormat::Sarif => sarif::findings(checked, output),
+        // What a later edition would find fails nothing yet.
+        ReportFormat::Junit if args.edition.is_some() => junit::findings(checked, FailOn::Never, output),
         ReportFormat::Junit => junit::findings(checked, args.fail_on, output),
         ReportFormat::Github => annotations::github(checked, output),
         ReportFormat::Gitlab => annotations::gitlab(checked, output),

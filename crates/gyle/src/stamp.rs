@@ -21,6 +21,8 @@ pub(crate) fn run(args: &StampArgs, output: &mut Output) -> u8 {
     let from_stdin = args.paths.iter().any(|path| path.as_os_str() == "-");
     let (workspace, loaded, mut whole) = load(&args.paths, args.stdin_path.as_deref());
     let here = absolute(Path::new("."));
+    // What came in goes out again, whichever path it stands for.
+    let stdin_path = absolute(args.stdin_path.as_deref().unwrap_or(Path::new(STANDARD_INPUT)));
     if !sound_configs(&workspace, &loaded.files, &here) {
         return 2;
     }
@@ -43,7 +45,7 @@ pub(crate) fn run(args: &StampArgs, output: &mut Output) -> u8 {
             if differs {
                 output.line(&format!("{path}: the {} out of date", counted(lines)));
             }
-        } else if from_stdin && path == STANDARD_INPUT {
+        } else if from_stdin && state.path == stdin_path {
             output.text(&stamped);
         } else if differs {
             match std::fs::write(&state.path, stamped.as_bytes()) {

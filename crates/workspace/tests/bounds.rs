@@ -194,7 +194,7 @@ fn no_link_leads_out_of_the_house() {
     let folder = Folder::new("links");
     let secret = "malt \"secret\"\n  extract  81 %\n";
     folder.write("outside/secret.gyle", secret);
-    folder.write("house/cellar/own.gyle", &secret.replace("secret", "own"));
+    folder.write("house/cellar/own.gyle", secret.replace("secret", "own"));
     folder.write("house/gyle.toml", "library = [\"cellar/*.gyle\"]\n");
     let recipe = folder.write(
         "house/a.gyle",
