@@ -77,13 +77,14 @@ const ELSEWHERE: &[(&str, &str)] = &[
     ("check", "format"),
 ];
 
-/// Long lists that have tests of their own: of these only the ends are kept.
+/// What is long and has tests of its own: of these only the ends are kept.
 const LONG: &[(&str, &str)] = &[
     ("check", "show-settings"),
     ("rules", ""),
     ("rules", "format"),
     ("completions", ""),
     ("library list", "built-in"),
+    ("figures", ""),
     ("figures", "why"),
 ];
 
