@@ -114,7 +114,14 @@
 
 (with-eval-after-load 'eglot
   (defvar eglot-server-programs)
-  (add-to-list 'eglot-server-programs '(gyle-mode . gyle-contact)))
+  (add-to-list 'eglot-server-programs '(gyle-mode . gyle-contact))
+  ;; The eglot of Emacs 30.1 leaves file names as bytes and then finds no buffer for the findings of `bière.gyle'.
+  (when (fboundp 'eglot-uri-to-path)
+    (advice-add 'eglot-uri-to-path :filter-return #'gyle-mode--decode)))
+
+(defun gyle-mode--decode (path)
+  "PATH as text, whether its letters beyond ASCII are bytes or letters."
+  (decode-coding-string (encode-coding-string path 'utf-8) 'utf-8))
 
 (provide 'gyle-mode)
 ;;; gyle-mode.el ends here

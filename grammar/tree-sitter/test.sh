@@ -6,10 +6,8 @@ cd "$(dirname "$0")"
 target=${CARGO_TARGET_DIR:-$PWD/../../target}
 folder=$target/editors/tree-sitter
 version=0.27.1
-for program in clang-19 wasm-ld-19; do
-  command -v "$program" >/dev/null ||
-    { echo "missing $program: apt-get install -y --no-install-recommends clang-19 lld-19 wasi-libc" >&2; exit 2; }
-done
+../../editors/need 'command -v clang-19 && command -v wasm-ld-19 && [ -e /usr/lib/wasm32-wasi/libc.a ]' clang-19 lld-19 wasi-libc
+command -v node >/dev/null && command -v npm >/dev/null || { echo "missing: node 20 with npm" >&2; exit 2; }
 mkdir -p "$folder/wasi/bin" "$folder/binaryen/bin"
 cli=${TREE_SITTER:-$folder/bin/tree-sitter}
 [ -x "$cli" ] ||

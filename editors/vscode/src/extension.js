@@ -278,7 +278,7 @@ exports.activate = async (context) => {
     }),
   );
   await restart();
-  return { capabilities: () => client?.initializeResult?.capabilities, status: () => status };
+  return { status: () => status };
 };
 
 exports.deactivate = stop;

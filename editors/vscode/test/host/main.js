@@ -36,7 +36,6 @@ async function all() {
   const document = await vscode.workspace.openTextDocument(uri);
   const editor = await vscode.window.showTextDocument(document, { preview: false });
   const gyle = await vscode.extensions.getExtension('gyle.gyle').activate();
-  const can = gyle.capabilities() ?? {};
   const whole = () => new vscode.Range(0, 0, document.lineCount, 0);
   const found = () => vscode.languages.getDiagnostics(uri);
   const line = (piece) => {
@@ -71,26 +70,22 @@ async function all() {
     editor.selection = new vscode.Selection(line('3.6 kg'), 0, line('3.6 kg'), 0);
     await until(() => /28 IBU/.test(gyle.status().text), () => gyle.status().text);
   });
-  if (can.hoverProvider) {
-    await test('hover names the malt', async () => {
-      const shown = await ask('vscode.executeHoverProvider', uri, range('3.6 kg', 'malt 🌾').start);
-      assert.match(shown.flatMap((h) => h.contents).map((c) => c.value ?? c).join('\n'), /Marée malt/);
-    });
-  }
-  if (can.semanticTokensProvider) {
-    await test('the server colours a number where it stands', async () => {
-      const legend = await ask('vscode.provideDocumentSemanticTokensLegend', uri);
-      const { data } = await ask('vscode.provideDocumentSemanticTokens', uri);
-      const wanted = range('7,4', '60');
-      let at = 0, column = 0, hit;
-      for (let n = 0; n < data.length; n += 5) {
-        column = data[n] ? data[n + 1] : column + data[n + 1];
-        at += data[n];
-        if (at === wanted.start.line && column === wanted.start.character) hit = legend.tokenTypes[data[n + 3]];
-      }
-      assert.equal(hit, 'number');
-    });
-  }
+  await test('hover names the malt', async () => {
+    const shown = await ask('vscode.executeHoverProvider', uri, range('3.6 kg', 'malt 🌾').start);
+    assert.match(shown.flatMap((h) => h.contents).map((c) => c.value ?? c).join('\n'), /Marée malt/);
+  });
+  await test('the server colours a number where it stands', async () => {
+    const legend = await ask('vscode.provideDocumentSemanticTokensLegend', uri);
+    const { data } = await ask('vscode.provideDocumentSemanticTokens', uri);
+    const wanted = range('10 min');
+    let at = 0, column = 0, hit;
+    for (let n = 0; n < data.length; n += 5) {
+      column = data[n] ? data[n + 1] : column + data[n + 1];
+      at += data[n];
+      if (at === wanted.start.line && column === wanted.start.character) hit = `${data[n + 2]} ${legend.tokenTypes[data[n + 3]]}`;
+    }
+    assert.equal(hit, '2 number');
+  });
   await test('completion knows names of several words', async () => {
     const malt = range('3.6 kg', 'malt 🌾').start;
     const list = await ask('vscode.executeCompletionItemProvider', uri, malt.translate(0, 1));
@@ -151,16 +146,14 @@ async function all() {
   });
   await test('the file is stamped', () =>
     after('gyle.stamp', /^recipe "Bière de Marée" {2}#= og 1\.042, .*\n[^]*Größe 🌾 \[7\.4 %\] at 60 min {2}#= 23 IBU\n/mu));
-  if (can.renameProvider) {
-    await test('a hop is renamed here and in the cellar', async () => {
-      const edit = await ask('vscode.executeDocumentRenameProvider', uri, range('7.4', 'Größe').start, 'Süße 𝄞');
-      assert.ok(await vscode.workspace.applyEdit(edit));
-      assert.match(document.getText(), /25 g {6}Süße 𝄞 \[7\.4 %\]/u);
-      const stores = await vscode.workspace.openTextDocument(vscode.Uri.joinPath(folder, 'cellar/stores.gyle'));
-      assert.match(stores.getText(), /hop "Süße 𝄞"/u);
-      await stores.save();
-    });
-  }
+  await test('a hop is renamed here and in the cellar', async () => {
+    const edit = await ask('vscode.executeDocumentRenameProvider', uri, range('7.4', 'Größe').start, 'Süße 𝄞');
+    assert.ok(await vscode.workspace.applyEdit(edit));
+    assert.match(document.getText(), /25 g {6}Süße 𝄞 \[7\.4 %\]/u);
+    const stores = await vscode.workspace.openTextDocument(vscode.Uri.joinPath(folder, 'cellar/stores.gyle'));
+    assert.match(stores.getText(), /hop "Süße 𝄞"/u);
+    await stores.save();
+  });
   await test('the change is compared with the committed version', async () => {
     const weight = new vscode.WorkspaceEdit();
     const hop = line('at 60 min');
@@ -182,7 +175,6 @@ async function all() {
     await settings.update('path', before, vscode.ConfigurationTarget.Global);
     await until(() => /IBU/.test(gyle.status().text), () => gyle.status().text);
   });
-  lines.push(`# the server offers: ${Object.keys(can).filter((one) => one.endsWith('Provider')).join(' ')}`);
 }
 
 exports.activate = async () => {
