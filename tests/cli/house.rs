@@ -1,4 +1,4 @@
-//! What helps to keep a house of recipes: `new`, `needs`, `library`, `index`, `bundle`, `completions`, `man`.
+//! What helps to keep a house of recipes: `new`, `needs`, `library`, `index`, `bundle`, `resize`, `completions`, `man`.
 
 use std::fs;
 use std::process::Command;
@@ -73,6 +73,33 @@ fn lists_of_the_demo() {
     folder.write("saltmarsh/cellar/odd.gyle", "malt \"nobody's malt\"\n  like  pale malt\n");
     let args = ["library", "unused", "saltmarsh"];
     kept("library-unused", &said(&args, &folder.gyle(&args, "")));
+}
+
+#[test]
+fn a_recipe_for_another_batch() {
+    let folder = demo("resize");
+    let bitter = "saltmarsh/recipes/whin-bank-bitter.gyle";
+    for (name, args) in [
+        ("resize-diff", &["resize", bitter, "--batch", "50 L", "--diff"][..]),
+        ("resize-refused", &["resize", bitter, "--batch", "50 kg"]),
+        ("resize-unknown", &["resize", bitter, "--batch", "50 L", "--recipe", "Größe"]),
+    ] {
+        kept(name, &said(args, &folder.gyle(args, "")));
+    }
+    let before = folder.read(bitter);
+    let shown = folder.gyle(&["resize", bitter, "--batch", "50 L"], "");
+    assert_eq!(folder.read(bitter), before, "without --write the file stays");
+    let written = folder.gyle(&["resize", bitter, "--batch", "50 L", "--write"], "");
+    assert_eq!(written.status.code(), Some(0));
+    assert_eq!(folder.read(bitter), String::from_utf8(shown.stdout).unwrap());
+    // The gravity of the larger batch is that of the one it was made from.
+    let og = |text: &str| {
+        folder.write("saltmarsh/recipes/one.gyle", text);
+        let output = folder.gyle(&["figures", "saltmarsh/recipes/one.gyle", "--format", "json"], "");
+        let value: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+        value["files"][0]["recipes"][0]["figures"]["og"]["value"].as_f64().unwrap()
+    };
+    assert!((og(&before) - og(&folder.read(bitter))).abs() < 0.0005);
 }
 
 #[test]

@@ -9,10 +9,12 @@ use quantity::Dimension;
 use quantity::unit::{RATIOS, Scale, UNITS, UnitSpec};
 use syntax::ast::{Body, Line};
 use syntax::vocabulary::{
-    BLOCKS, BlockKind, BlockSpec, ClauseSpec, ClauseWord, EntrySpec, Flag, Keyword, Kind, PROPERTY_ONLY,
-    Slot, TEXT_FIELDS, item_amounts, property_slots,
+    BLOCKS, BlockKind, BlockSpec, ClauseSpec, ClauseWord, Flag, Keyword, Kind, PROPERTY_ONLY, Slot,
+    TEXT_FIELDS, item_amounts, property_slots,
 };
-use syntax::{FUNCTIONS, bare_number_stands, kind_name, usual_units};
+use syntax::{
+    FUNCTIONS, bare_number_stands, clause_form, entry_form, kind_name, kinds_form, slot_forms, usual_units,
+};
 
 const HEAD: &str = "\
 # Reference of the language
@@ -58,87 +60,16 @@ fn code(text: &str) -> String {
     if text.is_empty() { String::new() } else { format!("`{text}`") }
 }
 
-/// The kinds of a value: `a mass, a volume or a number of pieces`.
-fn listed(kinds: &[Kind]) -> String {
-    match kinds {
-        [one] => kind_name(*one).into(),
-        [first @ .., last] => {
-            let first: Vec<&str> = first.iter().map(|kind| kind_name(*kind)).collect();
-            format!("{} or {}", first.join(", "), kind_name(*last))
-        }
-        [] => String::new(),
-    }
-}
-
-fn slot(slot: &Slot) -> String {
-    match slot {
-        Slot::Of(kinds) => format!("<{}>", listed(kinds)),
-        Slot::Ref(BlockKind::BrewhouseBlock) => "<name of a brewhouse>".into(),
-        Slot::Ref(kind) => {
-            let article = if kind.word().starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
-            format!("<name of {article} {}>", kind.word())
-        }
-        Slot::Word([]) => "<a word>".into(),
-        Slot::Word(known) => known.join(" | "),
-        Slot::Words => "<words>".into(),
-        Slot::Text => "<text to the end of the line>".into(),
-        Slot::Str => "\"<name>\"".into(),
-        Slot::Id => "<id>".into(),
-        Slot::Date => "<a date>".into(),
-        Slot::Clock => "<a time of day>".into(),
-        Slot::Day => "day <n>".into(),
-        Slot::Score => "<n>/<n>".into(),
-        Slot::Expr => "<an expression>".into(),
-        Slot::Chance => "yes | no | possible".into(),
-    }
-}
-
-/// What stands behind a word, in order; the last `optional` may be left out.
-fn takes(slots: &[Slot], optional: u8) -> String {
-    let needed = slots.len().saturating_sub(usize::from(optional));
-    let shown = slots
-        .iter()
-        .enumerate()
-        .map(|(at, one)| if at < needed { slot(one) } else { format!("({})", slot(one)) });
-    shown.collect::<Vec<_>>().join(" ")
-}
-
-/// A clause with what may follow it.
-fn clause(spec: &ClauseSpec) -> String {
-    // A pH is called so in a clause, where a bare number could be a gravity.
-    let choice = |one: &Slot| {
-        if matches!(one, Slot::Of([Kind::Ph])) { format!("ph {}", slot(one)) } else { slot(one) }
-    };
-    let choices: Vec<String> = spec.takes.iter().map(choice).collect();
-    let word = spec.word.word();
-    match (spec.takes, choices.as_slice()) {
-        // Values that stand together; everywhere else one of the choices does.
-        ([Slot::Of(_), Slot::Ref(_)], [amount, name]) => format!("{word} ({amount}) {name}"),
-        ([Slot::Date, Slot::Clock], [date, clock]) => format!("{word} {date} ({clock})"),
-        _ => format!("{word} {}", choices.join(" | ")),
-    }
-}
-
 fn shown_clauses(specs: &[ClauseSpec]) -> String {
-    specs.iter().map(|spec| code(&clause(spec))).collect::<Vec<_>>().join(", ")
+    specs.iter().map(|spec| code(&clause_form(spec))).collect::<Vec<_>>().join(", ")
 }
 
-/// `=` between the name and the value of a `let`.
-fn is_let(slots: &[Slot]) -> bool {
-    matches!(slots, [Slot::Id, Slot::Expr])
-}
-
-fn form(slots: &[Slot], optional: u8) -> String {
-    if is_let(slots) { "<id> = <an expression>".into() } else { takes(slots, optional) }
-}
-
-fn entry_form(entry: &EntrySpec) -> String {
-    let behind = form(entry.takes, entry.optional);
-    if entry.amount_leads { format!("(<a volume> before it) {behind}") } else { behind }
+fn takes(slots: &[Slot], optional: u8) -> String {
+    slot_forms(slots, optional).join(" ")
 }
 
 fn block(out: &mut String, spec: &BlockSpec) {
-    let header = format!("{} {}", spec.word, form(spec.takes, spec.optional));
+    let header = format!("{} {}", spec.word, takes(spec.takes, spec.optional));
     let _ = writeln!(out, "\n### {}\n\n{}\n\nHeader: {}", spec.word, spec.doc, code(header.trim()));
     if !spec.clauses.is_empty() {
         let _ = writeln!(out, "with {}", shown_clauses(spec.clauses));
@@ -147,7 +78,7 @@ fn block(out: &mut String, spec: &BlockSpec) {
         out.push_str("\nMay stand more than once in a recipe.\n");
     }
     if let Some(clauses) = spec.items {
-        let amounts = listed(item_amounts(spec.kind));
+        let amounts = kinds_form(item_amounts(spec.kind));
         let _ = write!(out, "\nItems: {}", code(&format!("<{amounts}> <name> [properties]")));
         if clauses.is_empty() {
             out.push('\n');

@@ -26,7 +26,7 @@ pub use convert::{convert, convert_file, systems};
 pub use dose::{acid_to_ph, bittering_hop, has_mash_acid, hop_to_ibu, mash_acid, salts_to_profile};
 pub use format::format;
 pub use line::Placed;
-pub use resize::resize;
+pub use resize::{resize, volume};
 pub use shares::{in_masses, in_percent, to_masses, to_percentages};
 pub use solved::{is_solved, write_answer, write_solved};
 pub use stamp::{Stamping, Stamps, stamp_log, stamp_recipe};

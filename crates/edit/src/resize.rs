@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use figures::{Calc, Missing, Resized, Settings, grows};
-use quantity::{Customary, Places, Quantity, UnitId, format_places};
+use quantity::{Customary, Dimension, Places, Quantity, UnitId, format_places};
 use recipe::{Place, Recipe};
 use syntax::Edit;
 use syntax::ast::{ClausePart, Expr, ExprKind, Form, Operator, Value, ValueKind};
@@ -36,6 +36,30 @@ pub fn resize(placed: Placed<'_>, settings: &Settings, litres: f64) -> Result<Ve
         one_line(line, &resized, &calcs, customary, by_place.get(&line.place).copied(), packaged, &mut edits);
     }
     Ok(edits)
+}
+
+/// A volume as one writes it, in litres: `50 L`, `1.2 hL`, `13 gal` where it is known which gallon is meant.
+///
+/// # Errors
+/// Why it is none, in a brewer's words.
+pub fn volume(text: &str, customary: Option<Customary>) -> Result<f64, String> {
+    let text = text.trim();
+    let form = || format!("`{text}` is no batch; write a number and a unit of volume, such as `20 L`");
+    let (number, length) = quantity::scan_number(text).ok_or_else(form)?;
+    if number.fault.is_some() {
+        return Err(form());
+    }
+    let rest = text.get(length..).unwrap_or("").trim_start();
+    let unit = quantity::scan_unit(rest).filter(|unit| unit.len == rest.len()).ok_or_else(form)?;
+    let unit = unit.unit.map_err(|_| form())?;
+    let unit = customary.map_or(unit, |customary| unit.resolve(customary));
+    if unit.dimension() != Dimension::Volume {
+        return Err(format!("a batch is a volume; `{text}` is none"));
+    }
+    let litres = Quantity::new(number.value, unit).convert(UnitId::L).map_err(|_| {
+        format!("`{text}` may mean two sizes; say which with `customary` in the recipe or in gyle.toml, or write litres")
+    })?;
+    if litres.value > 0.0 { Ok(litres.value) } else { Err("a batch is more than nothing".to_owned()) }
 }
 
 /// The factors of lines that the recipe lists.

@@ -25,6 +25,8 @@ pub(crate) enum Command {
     Why(WhyArgs),
     /// Format files, or say which are not formatted
     Fmt(FmtArgs),
+    /// Bring a recipe to another batch: gravity, bitterness, colour and water stay
+    Resize(ResizeArgs),
     /// Write computed values at the ends of lines, or bring those there are up to date
     Stamp(StampArgs),
     /// Explain a rule or a figure: what it means, its formula, its source
@@ -278,6 +280,24 @@ pub(crate) struct FmtArgs {
     pub(crate) check: bool,
     /// Change nothing; show what would change
     #[arg(long)]
+    pub(crate) diff: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct ResizeArgs {
+    /// A file of recipes
+    pub(crate) path: PathBuf,
+    /// The batch aimed at, such as `50 L`
+    #[arg(long, value_name = "VOLUME")]
+    pub(crate) batch: String,
+    /// Which recipe, where the file has several
+    #[arg(long, value_name = "NAME")]
+    pub(crate) recipe: Option<String>,
+    /// Write the file anew; without it the resized text goes to standard output
+    #[arg(long)]
+    pub(crate) write: bool,
+    /// Show what would change
+    #[arg(long, conflicts_with = "write")]
     pub(crate) diff: bool,
 }
 

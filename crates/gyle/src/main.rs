@@ -16,6 +16,7 @@ mod needs;
 mod new;
 mod output;
 mod render;
+mod resize;
 mod revision;
 mod settings;
 mod since;
@@ -53,6 +54,7 @@ fn main() -> ExitCode {
         Command::Needs(args) => needs::run(args, &mut output),
         Command::Completions(args) => manual::completions(args, &mut output),
         Command::Man(args) => manual::man(args, &mut output),
+        Command::Resize(args) => resize::run(args, &mut output),
         Command::Stamp(args) => stamp::run(args, &mut output),
         Command::Why(args) => why::run(args, &mut output),
         Command::Rules(args) => explain::list(args, &mut output),

@@ -85,15 +85,15 @@ pub fn completions(
 }
 
 /// The line of a place, as far as the place.
-struct Line<'t> {
+pub(crate) struct Line<'t> {
     /// What its entry is read as.
-    block: BlockKind,
+    pub(crate) block: BlockKind,
     /// Index of the block, where there is one.
     at: Option<usize>,
     /// Whether it stands in the first column.
-    header: bool,
+    pub(crate) header: bool,
     /// From its first mark to the place.
-    text: &'t str,
+    pub(crate) text: &'t str,
     /// Start of `text` in the file.
     start: u32,
     /// Start of the line in the file.
@@ -101,7 +101,7 @@ struct Line<'t> {
 }
 
 impl<'t> Line<'t> {
-    fn at(state: &'t FileState, offset: u32) -> Option<Self> {
+    pub(crate) fn at(state: &'t FileState, offset: u32) -> Option<Self> {
         let before = state.text.get(..offset as usize)?;
         let line_start = before.rfind(['\n', '\r']).map_or(0, |at| at + 1);
         let line = before.get(line_start..)?;

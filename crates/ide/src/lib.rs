@@ -9,6 +9,7 @@
 //! - No panics on any input, however broken.
 
 mod actions;
+mod colours;
 mod completion;
 mod definition;
 mod explain;
@@ -18,6 +19,7 @@ mod fixture;
 mod folding;
 mod hints;
 mod hover;
+mod lenses;
 mod links;
 mod moved_files;
 mod names;
@@ -25,20 +27,24 @@ mod places;
 mod readings;
 mod references;
 mod rename;
+mod signature;
 mod symbols;
 mod tokens;
 
-pub use actions::{Action, ActionKind, Change, NewFile, action_change, actions};
+pub use actions::{Action, ActionKind, Change, NewFile, action_change, actions, resized};
+pub use colours::{Swatch, swatches};
 pub use completion::{Completion, CompletionKind, completions};
 pub use definition::{Origin, definition};
 pub use folding::{Fold, FoldKind, folding, selection};
 pub use hints::{Hint, HintKind, hint_tooltip, hints};
 pub use hover::{Hover, hover};
+pub use lenses::{Lens, LensKind, Remark, Uses, lenses, remark};
 pub use links::{Link, LinkTo, links};
 pub use moved_files::moved_files;
 pub use names::Renaming;
 pub use places::{Location, definition_place};
 pub use references::{Use, highlights, references};
 pub use rename::{prepare_rename, rename};
+pub use signature::{Signature, signature};
 pub use symbols::{Found, Symbol, SymbolKind, document_symbols, workspace_symbols};
 pub use tokens::{Token, TokenClass, tokens};

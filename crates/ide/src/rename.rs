@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use figures::FigureId;
 use recipe::FileId;
 use syntax::Span;
 use syntax::vocabulary::BlockKind;
@@ -132,15 +133,39 @@ fn check_name(workspace: &Workspace, wanted: &Mention, before: &str, name: &str)
             let same = state.and_then(|state| state.units.logs.iter().position(|log| &*log.id == name));
             if same.is_some_and(|one| one != number) { taken("a gyle") } else { Ok(()) }
         }
-        Target::Let(..) => {
+        Target::Let(file, at) => {
             let sound = name.starts_with(char::is_alphabetic)
                 && !name.ends_with(['-', '.'])
                 && name.chars().all(|c| c.is_alphanumeric() || matches!(c, '_' | '-' | '.'));
-            if sound {
-                Ok(())
-            } else {
-                Err(format!("a named value is one word that begins with a letter; `{name}` is not"))
+            if !sound {
+                return Err(format!("a named value is one word that begins with a letter; `{name}` is not"));
             }
+            let stem = name.strip_suffix(".points").or_else(|| name.strip_suffix("-points")).unwrap_or(name);
+            let function = syntax::FUNCTIONS.iter().any(|(word, _)| word.eq_ignore_ascii_case(name));
+            if function || FigureId::from_words(stem).is_some() {
+                return Err(format!(
+                    "`{name}` is what expressions call a {}; every line that means that would mean this value; \
+                     choose another name",
+                    if function { "function" } else { "figure" }
+                ));
+            }
+            let Some(state) = workspace.file(file) else { return Ok(()) };
+            // A value of one recipe and one of another never meet.
+            let recipe_of = |at: u32| {
+                let block = state.tree.blocks.partition_point(|placed| placed.start <= at);
+                let block = u32::try_from(block.saturating_sub(1)).unwrap_or(u32::MAX);
+                state.units.recipes.iter().position(|unit| unit.blocks.contains(&block))
+            };
+            let own = recipe_of(at);
+            let clashes = mentions(workspace, state).iter().any(|mention| {
+                let Target::Let(_, other) = mention.target else { return false };
+                let theirs = recipe_of(other);
+                mention.declares
+                    && other != at
+                    && catalogue::fold(mention.span.of(&state.text)) == folded
+                    && (own.is_none() || theirs.is_none() || own == theirs)
+            });
+            if clashes { taken("a named value") } else { Ok(()) }
         }
         Target::File(_) => Ok(()),
     }
@@ -216,6 +241,13 @@ mod tests {
     }
 
     #[test]
+    fn values_of_two_recipes_may_have_one_name() {
+        let text = "# é\nrecipe \"Ä\"\n  let $0ä = 20 L\nrecipe \"Ö\"\n  let ö = 3 L\n";
+        let lines = changed(&Fixture::new(text), "ö").unwrap_or_default();
+        assert_eq!(lines, ["let ö = 20 L"]);
+    }
+
+    #[test]
     fn what_cannot_be_renamed_says_why() {
         for (text, name, why) in [
             ("# é\nrecipe \"Ä\"\nboil 60 min\n  20 g Fugg$0le at 5 min", "x", "built-in library"),
@@ -226,6 +258,12 @@ mod tests {
             (RECIPE, "Saltmarsh floor malt", "already a malt"),
             ("# é\nrecipe \"$0Ä\"\n", "Other", "already a recipe"),
             ("# é\nlet $0ä = 20 L\n", "2 ä", "one word"),
+            ("# é\nlet $0ä = 20 L\nlet ö = 3 L\n", "Ö", "already a named value"),
+            ("# é\nlet $0ä = 20 L\nrecipe \"Ä\"\n  let ö = 3 L\n", "ö", "already a named value"),
+            ("# é\nlet ö = 3 L\nrecipe \"Ä\"\n  let $0ä = 20 L\n", "ö", "already a named value"),
+            ("# é\nlet $0ä = 20 L\n", "og", "a figure"),
+            ("# é\nlet $0ä = 20 L\n", "og.points", "a figure"),
+            ("# é\nlet $0ä = 20 L\n", "Round", "a function"),
         ] {
             let fixture = Fixture::with(text, &[CELLAR, OTHER]);
             let said = changed(&fixture, name).expect_err(text);

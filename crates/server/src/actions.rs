@@ -69,7 +69,7 @@ pub(crate) fn kind_of(kind: ActionKind) -> CodeActionKind {
 }
 
 /// A change of any files.
-fn edit_of_change(snapshot: &Snapshot, change: &Change) -> Option<WorkspaceEdit> {
+pub(crate) fn edit_of_change(snapshot: &Snapshot, change: &Change) -> Option<WorkspaceEdit> {
     let mut changes = Vec::with_capacity(change.edits.len());
     for (file, edits) in &change.edits {
         let version = snapshot.open.get(file).map(|open| open.version);

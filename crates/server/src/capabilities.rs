@@ -2,18 +2,20 @@
 
 use syntax::Encoding;
 use tower_lsp::lsp_types::{
-    ClientCapabilities, CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CompletionOptions,
-    DiagnosticOptions, DiagnosticServerCapabilities, DocumentLinkOptions, DocumentOnTypeFormattingOptions,
-    FileOperationFilter, FileOperationPattern, FileOperationPatternKind, FileOperationRegistrationOptions,
+    ClientCapabilities, CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CodeLensOptions,
+    ColorProviderCapability, CompletionOptions, DiagnosticOptions, DiagnosticServerCapabilities,
+    DocumentLinkOptions, DocumentOnTypeFormattingOptions, ExecuteCommandOptions, FileOperationFilter,
+    FileOperationPattern, FileOperationPatternKind, FileOperationRegistrationOptions,
     FoldingRangeProviderCapability, HoverProviderCapability, InlayHintOptions, InlayHintServerCapabilities,
     MarkupKind, OneOf, PositionEncodingKind, RenameOptions, ResourceOperationKind,
-    SelectionRangeProviderCapability, ServerCapabilities, TextDocumentSyncCapability, TextDocumentSyncKind,
-    TextDocumentSyncOptions, WorkDoneProgressOptions, WorkspaceFileOperationsServerCapabilities,
-    WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
+    SelectionRangeProviderCapability, ServerCapabilities, SignatureHelpOptions, TextDocumentSyncCapability,
+    TextDocumentSyncKind, TextDocumentSyncOptions, WorkDoneProgressOptions,
+    WorkspaceFileOperationsServerCapabilities, WorkspaceFoldersServerCapabilities,
+    WorkspaceServerCapabilities,
 };
 
 use crate::snapshot::Client;
-use crate::{actions, tokens};
+use crate::{actions, commands, tokens};
 
 /// Reads what the answers depend on.
 pub(crate) fn client(capabilities: &ClientCapabilities) -> Client {
@@ -47,6 +49,19 @@ pub(crate) fn client(capabilities: &ClientCapabilities) -> Client {
             .and_then(|document| document.completion.as_ref())
             .and_then(|completion| completion.completion_item.as_ref())
             .and_then(|item| item.snippet_support)
+            .unwrap_or(false),
+        // Said beside its capabilities.
+        commands: Vec::new(),
+        label_offsets: document
+            .and_then(|document| document.signature_help.as_ref())
+            .and_then(|help| help.signature_information.as_ref())
+            .and_then(|information| information.parameter_information.as_ref())
+            .and_then(|parameter| parameter.label_offset_support)
+            .unwrap_or(false),
+        applies_edits: workspace.and_then(|workspace| workspace.apply_edit).unwrap_or(false),
+        refreshes_lenses: workspace
+            .and_then(|workspace| workspace.code_lens.as_ref())
+            .and_then(|lens| lens.refresh_support)
             .unwrap_or(false),
         markdown: document
             .and_then(|document| document.hover.as_ref())
@@ -149,6 +164,18 @@ pub(crate) fn server(client: &Client) -> ServerCapabilities {
             prepare_provider: Some(true),
             work_done_progress_options: WorkDoneProgressOptions::default(),
         })),
+        signature_help_provider: Some(SignatureHelpOptions {
+            // Not at each blank: a form that comes up by itself would stand before the line it is of.
+            trigger_characters: Some(vec!["[".into()]),
+            retrigger_characters: Some([" ", ","].map(String::from).to_vec()),
+            work_done_progress_options: WorkDoneProgressOptions::default(),
+        }),
+        color_provider: Some(ColorProviderCapability::Simple(true)),
+        code_lens_provider: Some(CodeLensOptions { resolve_provider: Some(true) }),
+        execute_command_provider: client.applies_edits.then(|| ExecuteCommandOptions {
+            commands: vec![commands::RESIZE.into()],
+            ..ExecuteCommandOptions::default()
+        }),
         semantic_tokens_provider: Some(tokens::provider()),
         folding_range_provider: Some(FoldingRangeProviderCapability::Simple(true)),
         selection_range_provider: Some(SelectionRangeProviderCapability::Simple(true)),

@@ -13,7 +13,8 @@ use serde_json::json;
 use tokio::runtime::Handle;
 use tower_lsp::lsp_types::notification::Progress;
 use tower_lsp::lsp_types::request::{
-    InlayHintRefreshRequest, SemanticTokensRefresh, WorkDoneProgressCreate, WorkspaceDiagnosticRefresh,
+    CodeLensRefresh, InlayHintRefreshRequest, SemanticTokensRefresh, WorkDoneProgressCreate,
+    WorkspaceDiagnosticRefresh,
 };
 use tower_lsp::lsp_types::{
     Diagnostic, DiagnosticSeverity, NumberOrString, ProgressToken, Range, WorkDoneProgressCreateParams,
@@ -85,15 +86,20 @@ impl Checker {
 
     /// Tells the client to ask again for what it shows.
     pub(crate) fn refresh(&self, can: &Client) {
-        self.ask_again(can.refreshes_hints, can.refreshes_tokens, can.pulls && can.refreshes_diagnostics);
+        self.ask_again(
+            can.refreshes_hints,
+            can.refreshes_tokens,
+            can.refreshes_lenses,
+            can.pulls && can.refreshes_diagnostics,
+        );
     }
 
     /// Tells a client that pulls to ask again for what is wrong.
     pub(crate) fn refresh_diagnostics(&self) {
-        self.ask_again(false, false, true);
+        self.ask_again(false, false, false, true);
     }
 
-    fn ask_again(&self, hints: bool, tokens: bool, diagnostics: bool) {
+    fn ask_again(&self, hints: bool, tokens: bool, lenses: bool, diagnostics: bool) {
         let Some(runtime) = &self.runtime else { return };
         let client = self.client.clone();
         runtime.spawn(async move {
@@ -103,6 +109,9 @@ impl Checker {
                 }
                 if tokens {
                     let _ = client.send_request::<SemanticTokensRefresh>(()).await;
+                }
+                if lenses {
+                    let _ = client.send_request::<CodeLensRefresh>(()).await;
                 }
                 if diagnostics {
                     let _ = client.send_request::<WorkspaceDiagnosticRefresh>(()).await;

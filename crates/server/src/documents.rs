@@ -17,10 +17,11 @@ use tower_lsp::lsp_types::{Diagnostic, Position, TextDocumentContentChangeEvent,
 use workspace::{ConfigError, FileState, Source, Workspace};
 
 use crate::check::{Checker, Job};
-use crate::convert;
 use crate::settings::Settings;
 use crate::snapshot::{Client, Open, Shown, Snapshot, Text, path_of};
 use crate::transport::Outgoing;
+use crate::unsaved::{Unsaved, is_config};
+use crate::{convert, halves};
 
 /// A line being typed is called wrong only after this rest.
 const IDLE: Duration = Duration::from_millis(300);
@@ -104,9 +105,12 @@ pub(crate) fn start(
     let checker = Checker::start(sender.clone(), outgoing.clone(), client);
     let itself = sender.clone();
     let spawned = std::thread::Builder::new().name("documents".into()).spawn(move || {
+        let unsaved = Arc::new(Unsaved::over(source));
+        let source: Arc<dyn Source> = Arc::clone(&unsaved) as Arc<dyn Source>;
         let mut documents = Documents {
             workspace: Workspace::new(Arc::clone(&source)).indexing(),
             source,
+            unsaved,
             open: HashMap::new(),
             client: Arc::default(),
             settings: Arc::default(),
@@ -131,6 +135,8 @@ pub(crate) fn start(
 struct Documents {
     workspace: Workspace,
     source: Arc<dyn Source>,
+    /// The same, to lay open configurations over it.
+    unsaved: Arc<Unsaved>,
     open: HashMap<PathBuf, Document>,
     client: Arc<Client>,
     settings: Arc<Settings>,
@@ -219,7 +225,7 @@ impl Documents {
                 let document = Document {
                     uri,
                     version,
-                    rope: Rope::from_str(&text),
+                    rope: Rope::from_str(&halves::joined(None, &text, None)),
                     dirty: true,
                     typing: None,
                     held: None,
@@ -314,7 +320,9 @@ impl Documents {
 
     fn change(&mut self, uri: &Url, version: i32, changes: &[TextDocumentContentChangeEvent]) {
         let encoding = self.client.encoding;
-        let Some(document) = self.open.get_mut(&path_of(uri)) else { return };
+        let path = path_of(uri);
+        let Some(document) = self.open.get_mut(&path) else { return };
+        self.configs_moved |= is_config(&path);
         document.version = version;
         document.dirty = true;
         document.held = None;
@@ -322,14 +330,21 @@ impl Documents {
         document.typing = None;
         for change in changes {
             match change.range {
-                None => document.rope = Rope::from_str(&change.text),
+                None => document.rope = Rope::from_str(&halves::joined(None, &change.text, None)),
                 Some(range) => {
                     let rope = &mut document.rope;
                     let (start, end) =
                         (char_at(rope, range.start, encoding), char_at(rope, range.end, encoding));
-                    let (start, end) = (start.min(end), start.max(end));
+                    // An editor that counts in UTF-16 may change one half of a character.
+                    let (before, after) = if encoding == Encoding::Utf16 {
+                        (half_before(rope, start, range.start), half_after(rope, end, range.end))
+                    } else {
+                        (None, None)
+                    };
+                    let (start, end) = (start.min(end), start.max(end) + usize::from(after.is_some()));
+                    let text = halves::joined(before, &change.text, after);
                     let _ = rope.try_remove(start..end);
-                    let _ = rope.try_insert(start, &change.text);
+                    let _ = rope.try_insert(start, &text);
                     let typed = range.start.line == range.end.line
                         && !change.text.contains(['\n', '\r'])
                         && change.text.chars().nth(1).is_none();
@@ -347,6 +362,11 @@ impl Documents {
     fn close(&mut self, uri: &Url) {
         let path = path_of(uri);
         let Some(document) = self.open.remove(&path) else { return };
+        if is_config(&path) {
+            self.unsaved.put(&path, None);
+            self.reread(&[path]);
+            return;
+        }
         if let Some(id) = self.workspace.file_at(&path) {
             if document.dirty || document.version != 0 {
                 self.read_again(&path);
@@ -373,7 +393,7 @@ impl Documents {
     fn reread(&mut self, paths: &[PathBuf]) {
         let mut configs = false;
         for path in paths {
-            if path.file_name().is_some_and(|name| name == "gyle.toml") {
+            if is_config(path) {
                 configs = true;
             } else if Workspace::is_gyle(path) && !self.open.contains_key(path) {
                 let id = self.workspace.file_at(path);
@@ -401,13 +421,35 @@ impl Documents {
             .collect()
     }
 
+    /// Lets open configurations count as they are typed.
+    fn take_configs(&mut self) {
+        let mut taken = false;
+        for (path, document) in &mut self.open {
+            if document.dirty && is_config(path) {
+                document.dirty = false;
+                self.unsaved.put(path, Some(document.rope.to_string()));
+                taken = true;
+            }
+        }
+        if taken {
+            self.workspace.reload_configs();
+            self.configs_moved = true;
+            self.checker.forget();
+            self.checker.refresh(&self.client);
+        }
+    }
+
     /// All files as they are now.
     fn snapshot(&mut self) -> Arc<Snapshot> {
         if let Some(current) = &self.current {
             return Arc::clone(current);
         }
+        self.take_configs();
         let mut open = HashMap::with_capacity(self.open.len());
         for (path, document) in &mut self.open {
+            if is_config(path) {
+                continue;
+            }
             if document.dirty {
                 document.dirty = false;
                 self.workspace.load_text(path, &document.rope.to_string());
@@ -609,6 +651,26 @@ fn char_at(rope: &Rope, position: Position, encoding: Encoding) -> usize {
         Encoding::Utf16 => slice.try_utf16_cu_to_char(column).unwrap_or(length),
     };
     start + within.min(length)
+}
+
+/// The first half of the character that a position stands within.
+fn half_before(rope: &Rope, at: usize, position: Position) -> Option<u16> {
+    let character = within(rope, at, position)?;
+    Some(character.encode_utf16(&mut [0; 2])[0])
+}
+
+/// The second half of the character that a position stands within.
+fn half_after(rope: &Rope, at: usize, position: Position) -> Option<u16> {
+    let character = within(rope, at, position)?;
+    character.encode_utf16(&mut [0; 2]).get(1).copied()
+}
+
+/// The character of two halves that begins at `at`, where the position stands between them.
+fn within(rope: &Rope, at: usize, position: Position) -> Option<char> {
+    let character = rope.get_char(at).filter(|character| character.len_utf16() == 2)?;
+    let line = rope.try_line_to_char(position.line as usize).ok()?;
+    let units = rope.try_char_to_utf16_cu(at).ok()?.checked_sub(rope.try_char_to_utf16_cu(line).ok()?)?;
+    (units + 1 == position.character as usize).then_some(character)
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! The requests and notifications of the protocol.
 
 use std::collections::HashMap;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::Sender;
 use std::sync::{Arc, Mutex, OnceLock};
@@ -11,33 +11,39 @@ use serde_json::json;
 use syntax::{Edit, Span};
 use tokio::sync::oneshot;
 use tower_lsp::jsonrpc::{Error, ErrorCode, Result};
+use tower_lsp::lsp_types::request::ApplyWorkspaceEdit;
 use tower_lsp::lsp_types::{
-    CodeAction, CodeActionParams, CodeActionResponse, CompletionParams, CompletionResponse,
+    ApplyWorkspaceEditParams, CodeAction, CodeActionParams, CodeActionResponse, CodeLens, CodeLensParams,
+    ColorInformation, ColorPresentation, ColorPresentationParams, CompletionParams, CompletionResponse,
     ConfigurationItem, Diagnostic, DidChangeConfigurationParams, DidChangeTextDocumentParams,
     DidChangeWatchedFilesParams, DidChangeWorkspaceFoldersParams, DidCloseTextDocumentParams,
-    DidOpenTextDocumentParams, DocumentDiagnosticParams, DocumentDiagnosticReport,
+    DidOpenTextDocumentParams, DocumentColorParams, DocumentDiagnosticParams, DocumentDiagnosticReport,
     DocumentDiagnosticReportResult, DocumentFormattingParams, DocumentHighlight, DocumentHighlightParams,
     DocumentLink, DocumentLinkParams, DocumentOnTypeFormattingParams, DocumentRangeFormattingParams,
-    DocumentSymbolParams, DocumentSymbolResponse, FoldingRange, FoldingRangeParams,
+    DocumentSymbolParams, DocumentSymbolResponse, ExecuteCommandParams, FoldingRange, FoldingRangeParams,
     FullDocumentDiagnosticReport, GotoDefinitionParams, GotoDefinitionResponse, Hover, HoverParams,
     InitializeParams, InitializeResult, InitializedParams, InlayHint, InlayHintParams, Location,
     PrepareRenameResponse, ProgressToken, ReferenceParams, Registration, RelatedFullDocumentDiagnosticReport,
     RelatedUnchangedDocumentDiagnosticReport, RenameFilesParams, RenameParams, SelectionRange,
     SelectionRangeParams, SemanticTokens, SemanticTokensDeltaParams, SemanticTokensFullDeltaResult,
     SemanticTokensParams, SemanticTokensRangeParams, SemanticTokensRangeResult, SemanticTokensResult,
-    ServerInfo, SymbolInformation, TextDocumentPositionParams, TextEdit, UnchangedDocumentDiagnosticReport,
-    Url, WorkspaceDiagnosticParams, WorkspaceDiagnosticReport, WorkspaceDiagnosticReportResult,
-    WorkspaceDocumentDiagnosticReport, WorkspaceEdit, WorkspaceFullDocumentDiagnosticReport,
-    WorkspaceSymbolParams, WorkspaceUnchangedDocumentDiagnosticReport,
+    ServerInfo, SignatureHelp, SignatureHelpParams, SymbolInformation, TextDocumentPositionParams, TextEdit,
+    UnchangedDocumentDiagnosticReport, Url, WorkspaceDiagnosticParams, WorkspaceDiagnosticReport,
+    WorkspaceDiagnosticReportResult, WorkspaceDocumentDiagnosticReport, WorkspaceEdit,
+    WorkspaceFullDocumentDiagnosticReport, WorkspaceSymbolParams, WorkspaceUnchangedDocumentDiagnosticReport,
 };
 use tower_lsp::{Client, LanguageServer};
-use workspace::{FileState, Source};
+use workspace::{Config, FileState, Source};
 
 use crate::documents::{self, Message};
 use crate::settings::Settings;
 use crate::snapshot::{Client as Can, Snapshot, Text, path_of};
 use crate::transport::{Outgoing, internal};
-use crate::{actions, capabilities, check, completion, convert, hints, hover, navigation, tokens};
+use crate::unsaved::is_config;
+use crate::{
+    actions, capabilities, check, colours, commands, completion, convert, hints, hover, lenses, navigation,
+    signature, tokens,
+};
 
 /// How long an answer of the client is waited for.
 const PATIENCE: Duration = Duration::from_secs(10);
@@ -98,7 +104,9 @@ impl Server {
             } else if snapshot.is_outdated() {
                 Err(Error::content_modified())
             } else {
-                Ok(work(&snapshot, &given_up))
+                let answer = work(&snapshot, &given_up);
+                // Of a text that has changed meanwhile nobody wants to know.
+                if snapshot.is_outdated() { Err(Error::content_modified()) } else { Ok(answer) }
             }
         });
         let answer = done.await.map_err(|_| internal(method))?;
@@ -238,11 +246,17 @@ fn whole_repository(
         else {
             continue;
         };
-        let text = snapshot.workspace.read(path).unwrap_or_default();
-        let text = Text::new(text.into(), snapshot.client.encoding);
-        items.push(reported(uri, None, None, convert::config_diagnostics(&config.errors, &text)));
+        items.push(reported(uri, None, None, wrong_with_config(snapshot, path)));
     }
     Some(items)
+}
+
+/// What is wrong with a `gyle.toml` that is in force.
+fn wrong_with_config(snapshot: &Snapshot, path: &Path) -> Vec<Diagnostic> {
+    let own = |config: &&Arc<Config>| config.path.as_deref() == Some(path);
+    let Some(config) = snapshot.configs().into_iter().find(own) else { return Vec::new() };
+    let text = snapshot.workspace.read(path).unwrap_or_default();
+    convert::config_diagnostics(&config.errors, &Text::new(text.into(), snapshot.client.encoding))
 }
 
 fn reported(
@@ -310,7 +324,8 @@ fn format_within(state: &FileState, text: &Text, lines: Span) -> Vec<TextEdit> {
 #[tower_lsp::async_trait]
 impl LanguageServer for Server {
     async fn initialize(&self, params: InitializeParams) -> Result<InitializeResult> {
-        let can = capabilities::client(&params.capabilities);
+        let mut can = capabilities::client(&params.capabilities);
+        can.commands = params.initialization_options.as_ref().map(commands::of_client).unwrap_or_default();
         let capabilities = capabilities::server(&can);
         let settings = params.initialization_options.as_ref().map(Settings::read).unwrap_or_default();
         let _ = self.can.set(can.clone());
@@ -377,6 +392,15 @@ impl LanguageServer for Server {
 
     async fn diagnostic(&self, params: DocumentDiagnosticParams) -> Result<DocumentDiagnosticReportResult> {
         let (uri, before) = (params.text_document.uri, params.previous_result_id);
+        let path = path_of(&uri);
+        if is_config(&path) {
+            let items = self
+                .compute("textDocument/diagnostic", move |snapshot| Some(wrong_with_config(snapshot, &path)))
+                .await?
+                .unwrap_or_default();
+            let report = full(FullDocumentDiagnosticReport { result_id: None, items });
+            return Ok(DocumentDiagnosticReportResult::Report(report));
+        }
         let documents = self.documents.lock().map(|documents| documents.clone()).ok();
         let told = uri.clone();
         let report = self
@@ -623,6 +647,79 @@ impl LanguageServer for Server {
             },
         )
         .await
+    }
+
+    async fn document_color(&self, params: DocumentColorParams) -> Result<Vec<ColorInformation>> {
+        let found =
+            self.about("textDocument/documentColor", params.text_document.uri, |snapshot, state, text| {
+                Some(colours::all(snapshot, state, text))
+            });
+        Ok(found.await?.unwrap_or_default())
+    }
+
+    async fn color_presentation(&self, params: ColorPresentationParams) -> Result<Vec<ColorPresentation>> {
+        let range = params.range;
+        let found = self.about(
+            "textDocument/colorPresentation",
+            params.text_document.uri,
+            move |snapshot, state, text| Some(colours::presentations(snapshot, state, text, range)),
+        );
+        Ok(found.await?.unwrap_or_default())
+    }
+
+    async fn signature_help(&self, params: SignatureHelpParams) -> Result<Option<SignatureHelp>> {
+        let at = params.text_document_position_params;
+        self.about("textDocument/signatureHelp", at.text_document.uri, move |snapshot, state, text| {
+            signature::at(snapshot, state, text, at.position)
+        })
+        .await
+    }
+
+    async fn code_lens(&self, params: CodeLensParams) -> Result<Option<Vec<CodeLens>>> {
+        self.about("textDocument/codeLens", params.text_document.uri, |snapshot, state, text| {
+            lenses::all(snapshot, state, text)
+        })
+        .await
+    }
+
+    async fn code_lens_resolve(&self, lens: CodeLens) -> Result<CodeLens> {
+        let resolved = {
+            let lens = lens.clone();
+            self.compute("codeLens/resolve", move |snapshot| lenses::resolved(snapshot, lens)).await?
+        };
+        // Of a text that has changed since, the lens says nothing.
+        Ok(resolved.unwrap_or(lens))
+    }
+
+    async fn execute_command(&self, params: ExecuteCommandParams) -> Result<Option<serde_json::Value>> {
+        if !self.can.get().is_some_and(|can| can.applies_edits) {
+            return Err(Error::method_not_found());
+        }
+        if params.command != commands::RESIZE {
+            return Err(refused(format!("there is no command `{}`", params.command)));
+        }
+        let asked: commands::Resize = params
+            .arguments
+            .into_iter()
+            .next()
+            .and_then(|argument| serde_json::from_value(argument).ok())
+            .ok_or_else(|| {
+                Error::invalid_params("`uri`, `position` and `batch` say what is resized to what")
+            })?;
+        let label = format!("Resize to {}", asked.batch.trim());
+        let edit = self
+            .compute("workspace/executeCommand", move |snapshot| Some(commands::resize(snapshot, &asked)))
+            .await?
+            .transpose()
+            .map_err(refused)?;
+        let Some(edit) = edit else { return Ok(None) };
+        let client = self.client.clone();
+        // The client is not waited for here: it may wait for this answer.
+        tokio::spawn(async move {
+            let params = ApplyWorkspaceEditParams { label: Some(label), edit };
+            let _ = tokio::time::timeout(PATIENCE, client.send_request::<ApplyWorkspaceEdit>(params)).await;
+        });
+        Ok(None)
     }
 
     async fn document_link(&self, params: DocumentLinkParams) -> Result<Option<Vec<DocumentLink>>> {

@@ -21,17 +21,17 @@ fn meant(state: &FileState) -> FileId {
 }
 
 /// Places as the client knows them; the lines of each file are counted once.
-struct Places<'a> {
+pub(crate) struct Places<'a> {
     snapshot: &'a Snapshot,
     files: HashMap<FileId, Option<(Url, Text)>>,
 }
 
 impl<'a> Places<'a> {
-    fn new(snapshot: &'a Snapshot) -> Self {
+    pub(crate) fn new(snapshot: &'a Snapshot) -> Self {
         Self { snapshot, files: HashMap::new() }
     }
 
-    fn location(&mut self, place: ide::Location) -> Option<Location> {
+    pub(crate) fn location(&mut self, place: ide::Location) -> Option<Location> {
         let known = self
             .files
             .entry(place.file)

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, OnceLock};
 
-use ide::Location;
+use ide::{Location, Uses};
 use recipe::FileId;
 use syntax::{Encoding, LineIndex};
 use tower_lsp::lsp_types::{self, Url};
@@ -61,6 +61,14 @@ pub(crate) struct Client {
     pub(crate) configuration: bool,
     /// It takes completions with places to fill in.
     pub(crate) snippets: bool,
+    /// Commands that it runs itself.
+    pub(crate) commands: Vec<String>,
+    /// It takes parts of a form as places in it.
+    pub(crate) label_offsets: bool,
+    /// It applies edits that it is sent.
+    pub(crate) applies_edits: bool,
+    /// It asks anew for lenses when told to.
+    pub(crate) refreshes_lenses: bool,
     /// It shows markdown where it hovers.
     pub(crate) markdown: bool,
     /// It takes the place a definition was asked from.
@@ -86,6 +94,10 @@ impl Default for Client {
             refreshes_diagnostics: false,
             configuration: false,
             snippets: false,
+            commands: Vec::new(),
+            label_offsets: false,
+            applies_edits: false,
+            refreshes_lenses: false,
             markdown: false,
             links_of_definitions: false,
             outline_is_tree: false,
@@ -109,6 +121,7 @@ pub(crate) struct Snapshot {
     /// A later change has made it outdated.
     outdated: AtomicBool,
     analyses: Mutex<HashMap<FileId, Arc<Computed>>>,
+    uses: OnceLock<Uses>,
 }
 
 impl Snapshot {
@@ -125,6 +138,7 @@ impl Snapshot {
             settings,
             outdated: AtomicBool::new(false),
             analyses: Mutex::default(),
+            uses: OnceLock::new(),
         }
     }
 
@@ -151,6 +165,11 @@ impl Snapshot {
         }
         let slot = Arc::clone(self.analyses.lock().ok()?.entry(id).or_default());
         slot.get_or_init(|| self.workspace.analyse(id).map(Arc::new)).clone()
+    }
+
+    /// Where every definition is named; looked for once.
+    pub(crate) fn uses(&self) -> &Uses {
+        self.uses.get_or_init(|| Uses::of(&self.workspace))
     }
 
     /// How a file is called by the client.

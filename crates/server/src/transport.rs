@@ -19,6 +19,7 @@ use tower_lsp::jsonrpc::{Error, ErrorCode, Id, Request, Response};
 use tower_service::Service;
 use workspace::{Disk, Source};
 
+use crate::halves;
 use crate::handlers::Server;
 
 /// Largest body that is read, bytes.
@@ -179,30 +180,6 @@ fn complain(outgoing: &Outgoing, code: i64, message: &str) {
     outgoing.send(&json!({"jsonrpc": "2.0", "id": null, "error": {"code": code, "message": message}}));
 }
 
-/// A body without halves of UTF-16 pairs that stand alone: editors that cut a pair in two send them, and no text
-/// holds one. The replacement character in its place is as wide in UTF-16, so that later columns still fit.
-fn without_lone_halves(body: &[u8]) -> Vec<u8> {
-    let unit = |at: usize| {
-        let digits = body.get(at..at + 6)?.strip_prefix(b"\\u")?;
-        u16::from_str_radix(core::str::from_utf8(digits).ok()?, 16).ok()
-    };
-    let mut out = Vec::with_capacity(body.len());
-    let mut at = 0;
-    while let Some(&byte) = body.get(at) {
-        let (taken, lone) = match unit(at) {
-            Some(0xd800..=0xdbff) if matches!(unit(at + 6), Some(0xdc00..=0xdfff)) => (12, false),
-            Some(half) => (6, (0xd800..=0xdfff).contains(&half)),
-            // The sign after a backslash begins no escape of its own.
-            None if byte == b'\\' => (2, false),
-            None => (1, false),
-        };
-        let end = (at + taken).min(body.len());
-        out.extend_from_slice(if lone { b"\\ufffd" } else { &body[at..end] });
-        at = end;
-    }
-    out
-}
-
 /// The types at hand call one capability otherwise than the specification, and every client, does.
 fn name_as_the_types_do(message: &mut Value) {
     if let Some(workspace) =
@@ -236,8 +213,11 @@ fn read_loop(input: impl Read, outgoing: &Outgoing, source: &Arc<dyn Source>, wa
             }
             Frame::End => return u8::from(!shut_down),
         };
-        let read = serde_json::from_slice::<Value>(&body);
-        let Ok(mut message) = read.or_else(|_| serde_json::from_slice(&without_lone_halves(&body))) else {
+        let read = serde_json::from_slice::<Value>(&body).or_else(|error| match halves::kept(&body) {
+            Some(mended) => serde_json::from_slice(&mended),
+            None => Err(error),
+        });
+        let Ok(mut message) = read else {
             complain(outgoing, -32700, "the body of a message is no JSON");
             continue;
         };

@@ -124,8 +124,8 @@ fn is_on(capabilities: &Value, place: &str) -> bool {
 #[test]
 fn each_capability_has_a_handler_and_each_handler_a_capability() {
     let mut client = Client::start(&[]);
-    let params =
-        json!({"processId": null, "rootUri": null, "capabilities": {"textDocument": {"diagnostic": {}}}});
+    let capabilities = json!({"textDocument": {"diagnostic": {}}, "workspace": {"applyEdit": true}});
+    let params = json!({"processId": null, "rootUri": null, "capabilities": capabilities});
     let capabilities = client.request("initialize", params)["capabilities"].clone();
     client.notify("initialized", json!({}));
     client.open(URI, TEXT);

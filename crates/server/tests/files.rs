@@ -211,3 +211,90 @@ fn a_buffer_that_lies_in_no_file_is_checked_but_not_for_its_name() {
     assert!(codes.contains(&"decimal-comma") && !codes.contains(&"name-file-mismatch"), "{codes:?}");
     assert_eq!(client.end(), 0);
 }
+
+const CONFIG: &str = "file:///r/gyle.toml";
+
+#[test]
+fn a_configuration_counts_as_it_is_typed() {
+    let text = "recipe \"Größe\"\nboil 60 min\n  20 g Fuggle [4,5 %] at 60 min\n";
+    let files = [("/r/gyle.toml", "# é\n"), ("/r/a.gyle", text)];
+    let is_comma = |one: &Value| one["code"] == json!("decimal-comma");
+    let mut client = Client::with(&files, json!({"textDocument": {"diagnostic": {}}}));
+    client.open("file:///r/a.gyle", text);
+    let found = |client: &mut Client, uri: &str| -> Vec<Value> {
+        let params = json!({"textDocument": {"uri": uri}});
+        client.request("textDocument/diagnostic", params)["items"].as_array().unwrap().clone()
+    };
+    assert!(found(&mut client, "file:///r/a.gyle").iter().any(is_comma));
+    client.open(CONFIG, "# é\n[check.rules]\ndecimal-comma = \"off\"\n");
+    assert!(!found(&mut client, "file:///r/a.gyle").iter().any(is_comma));
+    // What is wrong with it stands where it is typed, behind a letter of several bytes.
+    client.change(CONFIG, 2, json!([{"text": "rules = \"é\" # é\n[check.rules]\n\"é\" = \"off\"\n"}]));
+    let wrong = found(&mut client, CONFIG);
+    assert!(wrong.iter().any(|one| one["range"]["start"]["line"] == json!(2)), "{wrong:?}");
+    client.notify("textDocument/didClose", json!({"textDocument": {"uri": CONFIG}}));
+    assert!(found(&mut client, "file:///r/a.gyle").iter().any(is_comma));
+    assert_eq!(found(&mut client, CONFIG), Vec::<Value>::new());
+    assert_eq!(client.end(), 0);
+}
+
+#[test]
+fn an_edited_configuration_is_told_to_a_client_that_waits() {
+    let text = "recipe \"Größe\"\nboil 60 min\n  20 g Fuggle [4,5 %] at 60 min\n";
+    let mut client = Client::with(&[("/r/gyle.toml", "# é\n"), ("/r/a.gyle", text)], json!({}));
+    client.open("file:///r/a.gyle", text);
+    assert!(!client.diagnostics("file:///r/a.gyle", 1).is_empty());
+    client.open(CONFIG, "# é\n");
+    client.change(CONFIG, 2, json!([{"text": "# é\n[check.rules]\ndecimal-comma = \"no\"\n"}]));
+    let published = |uri: &'static str, line: u32| {
+        move |message: &Value| {
+            let found = message["params"]["diagnostics"].as_array();
+            message["params"]["uri"] == json!(uri)
+                && found.is_some_and(|all| all.iter().any(|one| one["range"]["start"]["line"] == json!(line)))
+        }
+    };
+    client.take(published(CONFIG, 2));
+    client.change(CONFIG, 3, json!([{"text": "# é\n[check.rules]\ndecimal-comma = \"off\"\n"}]));
+    client.take(|message| {
+        let found = message["params"]["diagnostics"].as_array();
+        message["params"]["uri"] == json!("file:///r/a.gyle")
+            && found.is_some_and(|all| !all.iter().any(|one| one["code"] == json!("decimal-comma")))
+    });
+    assert_eq!(client.end(), 0);
+}
+
+#[test]
+fn one_half_of_a_character_may_change() {
+    // What an editor that counts in UTF-16 makes of a renaming from wheat to beer: the second halves only.
+    let text = "recipe \"É 🌾\" # 🌾\n  4,5 L\n";
+    let mut client = Client::with(&[], json!({}));
+    assert_eq!(client.encoding, "utf-16");
+    client.open("file:///r/h.gyle", text);
+    let change = |line: u32, start: u32, end: u32, text: &str| {
+        format!(
+            r#"{{"range":{{"start":{{"line":{line},"character":{start}}},"end":{{"line":{line},"character":{end}}}}},"text":"{text}"}}"#
+        )
+    };
+    let send = |client: &mut Client, version: i64, changes: &[String]| {
+        let body = format!(
+            r#"{{"jsonrpc":"2.0","method":"textDocument/didChange","params":{{"textDocument":{{"uri":"file:///r/h.gyle","version":{version}}},"contentChanges":[{}]}}}}"#,
+            changes.join(",")
+        );
+        client.raw(format!("Content-Length: {}\r\n\r\n{body}", body.len()).as_bytes());
+    };
+    let name = |client: &mut Client| {
+        let found = client
+            .request("textDocument/documentSymbol", json!({"textDocument": {"uri": "file:///r/h.gyle"}}));
+        found[0]["name"].as_str().unwrap().to_owned()
+    };
+    assert_eq!(name(&mut client), "É 🌾");
+    send(&mut client, 2, &[change(0, 11, 12, r"\udf7a"), change(0, 17, 18, r"\udf7a")]);
+    assert_eq!(name(&mut client), "É 🍺");
+    // The first halves of 🍺 and 𝄞 differ, and so do the second ones.
+    send(&mut client, 3, &[change(0, 10, 11, r"\ud834"), change(0, 11, 12, r"\udd1e")]);
+    let after = name(&mut client);
+    assert_eq!(after.encode_utf16().count(), 4, "a half that stays alone keeps its width: {after}");
+    send(&mut client, 4, &[change(0, 10, 12, "é")]);
+    assert_eq!(name(&mut client), "É é");
+    assert_eq!(client.end(), 0);
+}

@@ -1,4 +1,4 @@
-//! Random edits: text, diagnostics and hints equal those of a server that was given the text at once, and
+//! Random edits: text, diagnostics, hints and tokens equal those of a server that was given the text at once, and
 //! memory stays where it was. `GYLE_STORM=10000 cargo test --release -p server --test storm` for a long one.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
@@ -106,8 +106,9 @@ fn length() -> i64 {
     std::env::var("GYLE_STORM").ok().and_then(|edits| edits.parse().ok()).unwrap_or(2_000)
 }
 
-/// What is found in a text, by the pull of a client that pulls, and what is shown beside its lines.
-fn shown(client: &mut Client) -> (Value, Value) {
+/// What is found in a text, by the pull of a client that pulls, what is shown beside its lines, and the classes
+/// of its words.
+fn shown(client: &mut Client) -> (Value, Value, Value) {
     let found = client.request("textDocument/diagnostic", json!({"textDocument": {"uri": URI}}));
     let mut hints =
         client.request("textDocument/inlayHint", json!({"textDocument": {"uri": URI}, "range": *ALL}));
@@ -116,11 +117,12 @@ fn shown(client: &mut Client) -> (Value, Value) {
         assert!(hint["data"]["version"].is_number(), "{hint}");
         hint["data"]["version"] = Value::Null;
     }
-    (found["items"].clone(), hints)
+    let tokens = client.request("textDocument/semanticTokens/full", json!({"textDocument": {"uri": URI}}));
+    (found["items"].clone(), hints, tokens["data"].clone())
 }
 
 /// The same of a fresh server that was given the text at once.
-fn fresh(text: &str) -> (Value, Value) {
+fn fresh(text: &str) -> (Value, Value, Value) {
     let mut client = Client::with(&[], json!({"textDocument": {"diagnostic": {}}}));
     client.open(URI, text);
     let shown = shown(&mut client);
@@ -132,11 +134,22 @@ fn fresh(text: &str) -> (Value, Value) {
 fn ask(dice: &mut Dice, client: &mut Client, lines: usize) -> i64 {
     let at = json!({"line": dice.below(lines + 2), "character": dice.below(30)});
     let (document, context) = (json!({"uri": URI}), json!({"diagnostics": []}));
-    match dice.below(5) {
+    match dice.below(11) {
         0 => client.ask("textDocument/hover", json!({"textDocument": document, "position": at})),
         1 => client.ask("textDocument/completion", json!({"textDocument": document, "position": at})),
         2 => client.ask("textDocument/inlayHint", json!({"textDocument": document, "range": *ALL})),
         3 => client.ask("textDocument/documentSymbol", json!({"textDocument": document})),
+        4 => client.ask("textDocument/semanticTokens/full", json!({"textDocument": document})),
+        5 => client.ask(
+            "textDocument/semanticTokens/full/delta",
+            json!({"textDocument": document, "previousResultId": dice.below(9).to_string()}),
+        ),
+        6 => {
+            client.ask("textDocument/semanticTokens/range", json!({"textDocument": document, "range": *ALL}))
+        }
+        7 => client.ask("textDocument/documentColor", json!({"textDocument": document})),
+        8 => client.ask("textDocument/codeLens", json!({"textDocument": document})),
+        9 => client.ask("textDocument/signatureHelp", json!({"textDocument": document, "position": at})),
         _ => client.ask(
             "textDocument/codeAction",
             json!({"textDocument": document, "context": context, "range": {"start": at, "end": at}}),
@@ -169,7 +182,8 @@ fn a_storm_of_edits_ends_where_a_fresh_server_begins() {
             text = SEED.chars().collect();
             client.change(URI, version, json!([{"text": SEED}]));
         }
-        if version % 100 == 7 {
+        // Soon after it has begun there are values to compare, later there is trouble.
+        if version % 100 == 7 || version % 250 == 2 {
             let whole: String = text.iter().collect();
             let (now, expected) = (shown(&mut client), fresh(&whole));
             beside += now.1.as_array().map_or(0, Vec::len);

@@ -5,4 +5,6 @@ return {
   root_markers = { 'gyle.toml', '.git' },
   -- Kinds of hint that are not wanted: settings = { gyle = { hints = { colour = false } } }
   settings = { gyle = {} },
+  -- What plugin/gyle.lua runs itself.
+  init_options = { commands = { 'gyle.showReferences' } },
 }

@@ -39,6 +39,36 @@ vim.api.nvim_create_autocmd('LspAttach', {
   end,
 })
 
+-- What a lens speaks of, in the quickfix list.
+vim.lsp.commands['gyle.showReferences'] = function(command, context)
+  local client = vim.lsp.get_client_by_id(context.client_id)
+  local places = vim.lsp.util.locations_to_items(command.arguments[3], client and client.offset_encoding or 'utf-16')
+  vim.fn.setqflist({}, ' ', { title = command.title, items = places })
+  vim.cmd('copen')
+end
+
+-- :GyleResize 50 L brings the recipe at the cursor to that batch.
+vim.api.nvim_create_user_command('GyleResize', function(given)
+  local client = vim.lsp.get_clients({ bufnr = 0, name = 'gyle' })[1]
+  if not client then
+    return vim.notify('gyle does not serve this buffer', vim.log.levels.ERROR)
+  end
+  local at = vim.lsp.util.make_position_params(0, client.offset_encoding)
+  local asked = { uri = at.textDocument.uri, position = at.position, batch = given.args }
+  local params = { command = 'gyle.resizeTo', arguments = { asked } }
+  local function said(failure)
+    if failure then
+      vim.notify(failure.message, vim.log.levels.ERROR)
+    end
+  end
+  -- A method of the client since 0.11.
+  if vim.fn.has('nvim-0.11') == 1 then
+    client:request('workspace/executeCommand', params, said)
+  else
+    client.request('workspace/executeCommand', params, said)
+  end
+end, { nargs = 1, desc = 'Resize the recipe at the cursor to a batch' })
+
 local function start_0_10(buffer)
   local config = dofile(vim.api.nvim_get_runtime_file('lsp/gyle.lua', false)[1])
   config = vim.tbl_deep_extend('force', config, vim.g.gyle_config or {})

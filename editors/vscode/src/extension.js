@@ -53,8 +53,9 @@ async function start() {
     'gyle',
     { command: program(), args: ['lsp'] },
     {
-      documentSelector: [{ language: 'gyle' }],
+      documentSelector: [{ language: 'gyle' }, { pattern: '**/gyle.toml' }],
       synchronize: { configurationSection: 'gyle' },
+      initializationOptions: { commands: ['gyle.showReferences'] },
       revealOutputChannelOn: RevealOutputChannelOn.Never,
       middleware,
     },
@@ -235,6 +236,12 @@ async function compare() {
   await vscode.commands.executeCommand('markdown.showPreviewToSide', uri);
 }
 
+/** What a lens speaks of, in the window of references. */
+function showReferences(uri, position, places) {
+  const { asUri, asPosition, asLocation } = client.protocol2CodeConverter;
+  return vscode.commands.executeCommand('editor.action.showReferences', asUri(uri), asPosition(position), places.map(asLocation));
+}
+
 async function newRecipe() {
   const document = await vscode.workspace.openTextDocument({ language: 'gyle', content: '' });
   await vscode.window.showTextDocument(document);
@@ -265,6 +272,7 @@ exports.activate = async (context) => {
     vscode.commands.registerCommand('gyle.newRecipe', newRecipe),
     vscode.commands.registerCommand('gyle.stamp', stamp),
     vscode.commands.registerCommand('gyle.resize', resize),
+    vscode.commands.registerCommand('gyle.showReferences', showReferences),
     vscode.workspace.registerTextDocumentContentProvider('gyle-compare', {
       onDidChange: changed.event,
       provideTextDocumentContent: () => compared,

@@ -15,6 +15,8 @@ mod solved;
 mod stamp;
 mod substitute;
 
+pub use resize::resized;
+
 use std::path::PathBuf;
 
 use figures::Calc;

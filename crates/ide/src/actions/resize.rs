@@ -5,7 +5,10 @@ use std::collections::BTreeMap;
 use quantity::{Quantity, UnitId};
 use syntax::vocabulary::{BlockKind, Keyword};
 
-use super::{ActionKind, Change, Cx, Offered};
+use syntax::Span;
+use workspace::{Analysis, Workspace};
+
+use super::{ActionKind, Change, Cx, Offered, placed};
 
 pub(super) const ACTION: Offered = Offered { id: "resize", kind: ActionKind::Rewrite, offer, change };
 
@@ -76,6 +79,29 @@ fn others(cx: &Cx<'_>, own: f64) -> Vec<f64> {
     found.into_iter().take(OTHERS).map(|(_, litres)| litres).collect()
 }
 
+/// Brings the recipe at a byte to a batch as one writes it: `50 L`.
+///
+/// # Errors
+/// Why that cannot be, in a brewer's words.
+pub fn resized(
+    workspace: &Workspace,
+    analysis: &Analysis,
+    offset: u32,
+    batch: &str,
+) -> Result<Change, String> {
+    let cx = Cx::new(workspace, analysis, Span::at(offset), None);
+    let Some((cx, one)) = cx.and_then(|cx| cx.recipe().map(|one| (cx, one))) else {
+        return Err("there is no recipe here; stand on a line of the one to resize".to_owned());
+    };
+    let placed = placed(one);
+    let calc = cx.calc(placed);
+    let customary = placed.recipe.customary.or(calc.settings.customary);
+    let litres = edit::volume(batch, customary)?;
+    let edits = edit::resize(placed, calc.settings, litres)
+        .map_err(|missing| format!("this recipe cannot be resized: {}", missing.reason))?;
+    cx.change(edits).ok_or_else(|| format!("this recipe is of {} already", batch.trim()))
+}
+
 fn change(cx: &Cx<'_>, choice: &str) -> Option<Change> {
     let (placed, _) = cx.entry()?;
     let litres = choice.parse().ok()?;
@@ -124,6 +150,35 @@ brewhouse kettle-20
                 "  90 billion cells  English ale yeast",
             ],
         );
+    }
+
+    #[test]
+    fn any_batch_may_be_asked_for() {
+        let fixture = Fixture::new(BEER);
+        let (workspace, analysis) = (&fixture.workspace, fixture.analysis());
+        let ask = |batch: &str| super::resized(workspace, &analysis, fixture.offset, batch);
+        let text = |batch: &str| {
+            let change = ask(batch).ok()?;
+            Some(syntax::apply(&fixture.text(), &change.edits.first()?.1))
+        };
+        let made = text("1.37 hL").unwrap_or_default();
+        assert!(
+            made.contains("  batch     137 L\n") && made.contains("  27.4 kg   pale ale malt\n"),
+            "{made}"
+        );
+        for (batch, why) in [
+            ("20 L", "already"),
+            ("20", "20 L"),
+            ("20 kg", "volume"),
+            ("-5 L", "more than nothing"),
+            ("0 L", "more than nothing"),
+            ("5 gal", "customary"),
+            ("much", "20 L"),
+            ("20 L é", "20 L"),
+        ] {
+            let said = ask(batch).map(|_| ()).expect_err(batch);
+            assert!(said.contains(why), "{batch}: {said}");
+        }
     }
 
     #[test]
