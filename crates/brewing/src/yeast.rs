@@ -152,6 +152,25 @@ pub enum Keeping {
     Dry,
 }
 
+/// Age (d) of a liquid pack for which losses are told of.
+pub const LIQUID_AGE_RANGE: Range = Range::new(0.0, 120.0, AGEING);
+/// Age (d) of a slurry for which losses are told of.
+pub const SLURRY_AGE_RANGE: Range = Range::new(0.0, 60.0, AGEING);
+/// Age (d) of a dry pack for which losses are told of.
+pub const DRY_AGE_RANGE: Range = Range::new(0.0, 1095.0, AGEING);
+
+impl Keeping {
+    /// Ages in days that [`viability`] is known to hold for.
+    #[must_use]
+    pub const fn ages(self) -> &'static Range {
+        match self {
+            Self::Liquid => &LIQUID_AGE_RANGE,
+            Self::Slurry => &SLURRY_AGE_RANGE,
+            Self::Dry => &DRY_AGE_RANGE,
+        }
+    }
+}
+
 /// A share of living cells with the range it may lie in.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Viability {
@@ -166,7 +185,7 @@ pub struct Viability {
 /// Share of cells still living after `age`, of those that lived at first.
 ///
 /// Source: [`AGEING`]. Liquid: 0.80 a 30 days, 0.75 to 0.85. Slurry: −0.2 % a day, −0.8 to +0.1. Dry: −4 % a
-/// year at 4 °C to −20 % at 20 °C, 10 % taken as typical. Valid to about 4 months for liquid, 2 for slurry, 3 years for dry; beyond it the same curves,
+/// year at 4 °C to −20 % at 20 °C, 10 % taken as typical. Valid for [`Keeping::ages`]; beyond it the same curves,
 /// never outside 0 to 1. A negative age counts as fresh; no number gives no number.
 #[must_use]
 pub fn viability(keeping: Keeping, age: Time) -> Viability {

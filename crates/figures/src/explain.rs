@@ -163,7 +163,13 @@ fn about(id: FigureId) -> About {
             "MCU = 8.3454 × Σ kg × °L / L; SRM = 1.4922 × MCU^0.6859, never above MCU; EBC = 1.97 × SRM; °L = 0.375 × EBC + 0.56",
             "known to hold up to 50 SRM (98 EBC); beyond it the figure says so",
             "colour = \"daniels\" (from 10.5 MCU) or \"mosher\" (from 7 MCU), straight lines for amber and dark beers",
-            &[&colour::MCU, &colour::MOREY, &colour::EBC_SRM, &colour::MALT_SCALES],
+            &[
+                &colour::MCU,
+                &colour::MOREY,
+                &colour::EBC_SRM,
+                &colour::MALT_SCALES,
+                &colour::spectrum::AVERAGE_SPECTRUM,
+            ],
         ),
         F::GristWeight => About::of(
             "the sum of everything on the grist list; of a split, what this part gets",

@@ -3,7 +3,7 @@
 use brewing::volumes::{Evaporation, Route, Stage, Volumes};
 use brewing::{colour, gravity, grist, volumes};
 use quantity::Dimension;
-use quantity::typed::{Fraction, Gravity, Lovibond, Mass, Time, Volume, VolumePerMass, VolumeRate};
+use quantity::typed::{Fraction, Gravity, Length, Lovibond, Mass, Time, Volume, VolumePerMass, VolumeRate};
 use recipe::{GristLine, Joins, KettleTime};
 use syntax::vocabulary::{BlockKind, Keyword};
 
@@ -975,6 +975,13 @@ impl<'r> Calc<'r> {
             }
         });
         why.formula(|| format!("{:.2} SRM × 1.97 = {:.1} EBC", srm.srm(), ebc.ebc()));
+        why.formula(|| {
+            let seen = colour::spectrum::srgb(srm, Length::from_metres(GLASS));
+            let [red, green, blue] = seen.channels;
+            let cut = if seen.cut { ", as near as a screen comes to it" } else { "" };
+            format!("through 5 cm of beer on a screen: #{red:02x}{green:02x}{blue:02x}{cut}")
+        });
+        why.source(&colour::spectrum::AVERAGE_SPECTRUM);
         match self.settings.colour {
             ColourModel::Morey => {
                 why.source(&colour::MOREY);
@@ -1115,6 +1122,9 @@ impl<'r> Calc<'r> {
 
 /// Gravity of the beers that a brewhouse's efficiency is usually found on (common practice, no source).
 const USUAL_STRENGTH: f64 = 1.050;
+
+/// Depth of beer in the glass that its colour on a screen is for, m.
+const GLASS: f64 = 0.05;
 
 /// Density of a syrup that states none, kg/L.
 const USUAL_SYRUP_DENSITY: f64 = 1.4;

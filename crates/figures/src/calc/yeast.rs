@@ -190,6 +190,9 @@ impl Calc<'_> {
         let aged = if by_count { None } else { self.viability_by_age(line) };
         let Some((days, viability)) = aged else { return 1.0 };
         why.source(&yeast::AGEING);
+        if let Some(keeping) = Self::keeping(line) {
+            why.within(keeping.ages(), days, "yeast at an age of", " days");
+        }
         why.assume(
             format!("viability of {}", line.thing.name),
             || {
@@ -205,20 +208,26 @@ impl Calc<'_> {
         viability.typical.parts()
     }
 
+    /// How the yeast of a line was kept, where it says when it was put away.
+    fn keeping(line: &PitchLine) -> Option<yeast::Keeping> {
+        let (_, is_slurry) = line.put_away()?;
+        Some(match (line.is_dry(), is_slurry) {
+            (true, _) => yeast::Keeping::Dry,
+            (false, true) => yeast::Keeping::Slurry,
+            (false, false) => yeast::Keeping::Liquid,
+        })
+    }
+
     /// Age of a yeast on the day it is pitched, d, and the share of it that lives by that age; nothing where one
     /// of the days is not known, or it was put away later.
     #[must_use]
     pub fn viability_by_age(&self, line: &PitchLine) -> Option<(f64, yeast::Viability)> {
-        let (date, is_slurry) = line.put_away()?;
+        let (date, _) = line.put_away()?;
         let days = f64::from(recipe::days_between(date, self.brewed?)?);
         if days < 0.0 {
             return None;
         }
-        let keeping = match (line.is_dry(), is_slurry) {
-            (true, _) => yeast::Keeping::Dry,
-            (false, true) => yeast::Keeping::Slurry,
-            (false, false) => yeast::Keeping::Liquid,
-        };
+        let keeping = Self::keeping(line)?;
         Some((days, yeast::viability(keeping, Time::from_days(days))))
     }
 

@@ -57,7 +57,8 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
     let mut precursor = BROUGHT * kg * 1000.0 / litres * left(boil.value, cx.calc.boiling_point());
     for stand in &recipe.stands {
         let (Some(time), Some(at)) = (&stand.time, &stand.temperature) else { continue };
-        if at.value < 80.0 {
+        // Below what was measured the rate is not known, and low.
+        if at.value < brewing::dms::HALF_LIFE_RANGE.low {
             continue;
         }
         let after = precursor * left(time.value, at.value);
