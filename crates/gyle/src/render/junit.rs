@@ -67,7 +67,8 @@ pub(crate) fn findings(checked: &Checked, fail_on: FailOn, output: &mut Output) 
         report.add_test_suite(suite);
     }
     match report.to_string() {
-        Ok(text) => output.text(&text),
+        // Of all suites together strict readers know no such count, and gyle skips nothing.
+        Ok(text) => output.text(&text.replacen(" skipped=\"0\"", "", 1)),
         Err(error) => complain(&format!("the JUnit report cannot be written: {error}")),
     }
 }
