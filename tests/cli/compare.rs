@@ -118,6 +118,40 @@ fn revisions_files_and_the_working_tree() {
     assert_eq!(body(whole), body(revisions));
 }
 
+/// A recipe is followed by its name wherever it stands, then by what it holds.
+#[test]
+fn recipes_are_followed_by_name_and_then_by_content() {
+    let folder = demo("renames");
+    folder.git(&["init", "-q", "-b", "main"]);
+    folder.commit("The recipes");
+    let recipes = "saltmarsh/recipes";
+    let take = |path: &str| {
+        let text = folder.read(path);
+        std::fs::remove_file(folder.0.join(path)).unwrap();
+        text
+    };
+    // Another file, the same name; another file and another name; two names exchanged.
+    folder.write(&format!("{recipes}/dark/porter.gyle"), take(&format!("{recipes}/estuary-porter.gyle")));
+    let pale = take(&format!("{recipes}/marram-pale-ale.gyle"));
+    folder.write(&format!("{recipes}/dune.gyle"), pale.replace("Marram Pale Ale", "Dune Pale Ale"));
+    let [tripel, sour] = ["lantern-tripel", "samphire-sour"].map(|name| format!("{recipes}/{name}.gyle"));
+    folder.change(&tripel, &[("Lantern Tripel", "Samphire Sour")]);
+    folder.change(&sour, &[("Samphire Sour", "Lantern Tripel")]);
+    let output = folder.gyle(&["compare", "--format", "json"], "");
+    let found: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    let pair = |name: &str| {
+        let of = found["recipes"].as_array().unwrap().iter().find(|one| one["name"] == name).unwrap();
+        let text = |key: &str| of[key].as_str().unwrap().replace(&format!("{recipes}/"), "");
+        [text("name_before"), text("path_before"), text("path")]
+    };
+    assert_eq!(pair("Dune Pale Ale"), ["Marram Pale Ale", "marram-pale-ale.gyle", "dune.gyle"]);
+    assert_eq!(pair("Samphire Sour"), ["Samphire Sour", "samphire-sour.gyle", "lantern-tripel.gyle"]);
+    assert_eq!(pair("Lantern Tripel"), ["Lantern Tripel", "lantern-tripel.gyle", "samphire-sour.gyle"]);
+    // In another file it is the same recipe.
+    assert!(found["recipes"].as_array().unwrap().iter().all(|one| one["name"] != "Estuary Porter"));
+    assert_eq!((&found["added"], &found["removed"]), (&serde_json::json!([]), &serde_json::json!([])));
+}
+
 #[test]
 fn without_a_repository_two_files_are_wanted() {
     let folder = Folder(std::env::temp_dir().join(format!("gyle-compare-{}", std::process::id())));
