@@ -144,7 +144,7 @@ fn about(id: FigureId) -> About {
         F::Ibu => About::of(
             "mg/L of alpha × 1.65 × 0.000125^(SG - 1) × (1 - e^(-0.04 t)) / 4.15 for each hop, then knock-out / batch; a stand counts by its equivalent boil minutes",
             "table of 1.030 to 1.120 and up to 120 min; stands below 90 °C are carried on from data above it, and the figure says so",
-            "bitterness = \"rager\" or \"garetz\"; bitterness-gravity = \"pre-boil\" or \"post-boil\"; `stand factor` of the brewhouse",
+            "bitterness = \"rager\" or \"garetz\"; bitterness-gravity = \"pre-boil\" or \"post-boil\"; `stand factor` of the brewhouse; chill-bitterness = \"on\" counts the time of the chill",
             &[
                 &bitterness::TINSETH,
                 &bitterness::RAGER,

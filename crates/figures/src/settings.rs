@@ -75,6 +75,8 @@ pub struct Settings {
     pub first_wort_factor: f64,
     /// Utilisation of mash hops over that of the whole boil; 0 unless the house sets one.
     pub mash_hop_factor: f64,
+    /// Whether hops go on turning bitter while the wort is chilled, where the recipe says how long that takes.
+    pub chill_bitterness: bool,
     /// Model of colour.
     pub colour: ColourModel,
     /// Model of alcohol.
@@ -123,6 +125,7 @@ impl Default for Settings {
             pellet_factor: 1.0,
             first_wort_factor: 1.0,
             mash_hop_factor: 0.0,
+            chill_bitterness: false,
             colour: ColourModel::default(),
             alcohol: AlcoholModel::default(),
             mash_effect: false,

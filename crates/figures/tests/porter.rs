@@ -207,3 +207,23 @@ fn a_substance_by_another_name_is_the_same_substance() {
         assert_eq!(value(&renamed, id), value(&bottled, id), "{id:?}");
     }
 }
+
+#[test]
+fn hops_turn_bitter_while_the_wort_is_chilled_where_the_house_counts_that() {
+    let text = PORTER.replace("\npitch\n", "\nchill to 20 C over 30 min\n\npitch\n");
+    assert_ne!(text, PORTER);
+    let recipe = recipe(&text);
+    let plain = Settings::default();
+    let house = Settings { chill_bitterness: true, ..Settings::default() };
+    let (without, with) = (Calc::new(&recipe, &plain), Calc::new(&recipe, &house));
+    // From 100 C to 20 C towards 15 C in 30 min: tau = 30 / ln(85 / 5) = 10.59 min, so 0.64, 0.68, 0.73, 0.79, 0.85
+    // and 0.92 min for each five degrees down to 70 C, at mean rates of 0.825, 0.533, 0.340, 0.215, 0.134 and 0.082
+    // of those at the boil: 1.50 min, and about 0.11 below.
+    let hops = with.hop_lines().unwrap();
+    assert!((hops[0].stand - 1.61).abs() < 0.03, "{}", hops[0].stand);
+    assert_eq!(without.hop_lines().unwrap()[0].stand, 0.0);
+    let figure = with.explain(FigureId::Ibu).unwrap();
+    assert!(figure.value > without.value(FigureId::Ibu).unwrap());
+    assert!(figure.cautions.iter().any(|note| note.contains("a chill to 20 C is outside 90 to 130 C")));
+    assert!(figure.formula.iter().any(|line| line.starts_with("chill from")), "{:?}", figure.formula);
+}

@@ -73,6 +73,7 @@ pub(crate) enum FigureSetting {
     Colour(ColourModel),
     Alcohol(AlcoholModel),
     MashEffect(bool),
+    ChillBitterness(bool),
     SlakingHeat(bool),
     DecoctionLoss(f64),
     Units(ShownUnits),
@@ -91,6 +92,7 @@ impl FigureSetting {
             Self::Colour(model) => settings.colour = model,
             Self::Alcohol(model) => settings.alcohol = model,
             Self::MashEffect(on) => settings.mash_effect = on,
+            Self::ChillBitterness(on) => settings.chill_bitterness = on,
             Self::SlakingHeat(on) => settings.slaking_heat = on,
             Self::DecoctionLoss(step) => settings.decoction_loss = step,
             Self::Units(units) => settings.units = Some(units),
@@ -195,6 +197,11 @@ pub(crate) const FIGURES: &[Key] = {
             word: "mash-effect",
             doc: "Whether the temperature of the mash moves the final gravity.",
             takes: Takes::Word(&[("off", S::MashEffect(false)), ("on", S::MashEffect(true))]),
+        },
+        Key {
+            word: "chill-bitterness",
+            doc: "Whether hops in the kettle go on turning bitter during `chill to TEMP over TIME`.",
+            takes: Takes::Word(&[("off", S::ChillBitterness(false)), ("on", S::ChillBitterness(true))]),
         },
         Key {
             word: "slaking-heat",

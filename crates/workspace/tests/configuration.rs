@@ -22,7 +22,7 @@ fn errors(config: &Config) -> Vec<String> {
 #[test]
 fn every_setting_of_the_figures_is_read() {
     type Change = fn(&mut Settings);
-    let cases: [(&str, Change); 20] = [
+    let cases: [(&str, Change); 21] = [
         ("customary = \"us\"", |it| it.customary = Some(Customary::Us)),
         ("customary = \"imperial\"", |it| it.customary = Some(Customary::Imperial)),
         ("[figures]\nbitterness = \"rager\"", |it| it.bitterness = BitternessModel::Rager),
@@ -41,6 +41,7 @@ fn every_setting_of_the_figures_is_read() {
         ("[figures]\nalcohol = \"cutaia\"", |it| it.alcohol = AlcoholModel::Cutaia),
         ("[figures]\nalcohol = \"uk-excise\"", |it| it.alcohol = AlcoholModel::UkExcise),
         ("[figures]\nmash-effect = \"on\"", |it| it.mash_effect = true),
+        ("[figures]\nchill-bitterness = \"on\"", |it| it.chill_bitterness = true),
         ("[figures]\nslaking-heat = \"on\"", |it| it.slaking_heat = true),
         ("[figures]\ndecoction-loss = 10", |it| it.decoction_loss = 10.0),
         ("[figures]\nunits = \"us\"", |it| it.units = Some(ShownUnits::Us)),

@@ -61,6 +61,7 @@ const SETTINGS: &[Setting] = &[
     ("colour", |to, from| to.colour = from.colour),
     ("alcohol", |to, from| to.alcohol = from.alcohol),
     ("mash-effect", |to, from| to.mash_effect = from.mash_effect),
+    ("chill-bitterness", |to, from| to.chill_bitterness = from.chill_bitterness),
     ("slaking-heat", |to, from| to.slaking_heat = from.slaking_heat),
     ("decoction-loss", |to, from| to.decoction_loss = from.decoction_loss),
     ("customary", |to, from| to.customary = from.customary),

@@ -34,6 +34,9 @@ pub struct HopLine {
     pub ibu: f64,
 }
 
+/// How much colder than the wort at its end the coolant is, K.
+const COOLANT_BELOW: f64 = 5.0;
+
 impl Calc<'_> {
     /// The mass of a kettle hop, kg, solved for where the line says so.
     pub(crate) fn hop_mass(&self, at: usize, addition: &Addition) -> Outcome {
@@ -101,7 +104,49 @@ impl Calc<'_> {
             .minutes()
                 * factor;
         }
+        if contact.is_none() {
+            sum += self.chill_minutes(why);
+        }
         sum
+    }
+
+    /// Equivalent boil minutes of the chill, where the house counts them and the recipe says how long it takes: the
+    /// wort comes down to its end as Newton cooling towards a coolant a little below it.
+    fn chill_minutes(&self, why: &mut Why) -> f64 {
+        let chill = self.recipe.chill.as_ref().filter(|_| self.settings.chill_bitterness);
+        let Some((to, over)) = chill.and_then(|chill| chill.to.as_ref().zip(chill.over.as_ref())) else {
+            return 0.0;
+        };
+        let last = self.recipe.stands.iter().rev().find_map(|stand| stand.temperature.as_ref());
+        let from = last.map_or_else(|| self.boiling_point(), |temperature| temperature.value);
+        let coolant = to.value - COOLANT_BELOW;
+        let tau = over.value / ((from - coolant) / COOLANT_BELOW).ln();
+        let celsius = Temperature::from_celsius;
+        let minutes = bitterness::equivalent_minutes_cooling(
+            Time::from_minutes(over.value),
+            celsius(from),
+            celsius(coolant),
+            Time::from_minutes(tau),
+        )
+        .filter(|_| from > to.value)
+        .map_or(0.0, Time::minutes);
+        why.uses(&to.origin);
+        why.assume(
+            "coolant of the chill",
+            || Show::Temperature.with_unit(coolant),
+            "5 C below what it chills to; common practice, no source",
+        );
+        why.formula(|| {
+            format!(
+                "chill from {} to {} over {} min: sum of how fast alpha turns at each moment, against the boil = {minutes:.2} min",
+                Show::Temperature.with_unit(from),
+                Show::Temperature.with_unit(to.value),
+                Show::Minutes.number(over.value)
+            )
+        });
+        why.source(&bitterness::STAND);
+        why.within(&bitterness::MALOWICKI_RANGE, to.value, "a chill to", " C");
+        minutes
     }
 
     /// Every kettle hop with its bitterness in the beer.
@@ -212,6 +257,7 @@ impl Calc<'_> {
                 Model::Rager => why.source(&bitterness::RAGER),
                 Model::Garetz => why.source(&bitterness::GARETZ),
             }
+            let _ = self.chill_minutes(why);
             if !self.recipe.stands.is_empty() {
                 why.source(&bitterness::STAND);
                 let _ = self.stand_minutes(0, None, why);
