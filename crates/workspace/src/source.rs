@@ -118,27 +118,16 @@ impl Source for BoundedDisk {
     }
 
     fn walk(&self, folder: &Path) -> Walk {
-        let mut walk = Walk::default();
-        let walker = ignore::WalkBuilder::new(folder).follow_links(false).require_git(false).build();
-        for entry in walker {
-            let entry = match entry {
-                Ok(entry) => entry,
-                Err(error) => {
-                    walk.unreadable.extend(skipped(&error));
-                    continue;
-                }
-            };
-            let is_file = entry.file_type().is_some_and(|kind| kind.is_file());
-            if is_file && is_gyle(entry.path()) {
-                if walk.files.len() == self.most {
-                    walk.cut = true;
-                    break;
-                }
-                walk.files.push(entry.into_path());
+        // What is ignored is told by the repository of git first, or else by the house. What both ignore and is
+        // asked for all the same is looked at by itself.
+        let marked = |mark: &'static str| folder.ancestors().find(move |above| above.join(mark).exists());
+        let tops = [".git", "gyle.toml"].into_iter().filter_map(marked).filter(|top| *top != folder);
+        for top in tops {
+            if let Some(walk) = self.walk_from(top, Some(folder)) {
+                return walk;
             }
         }
-        walk.files.sort();
-        walk
+        self.walk_from(folder, None).unwrap_or_default()
     }
 
     fn list(&self, folder: &Path) -> Vec<PathBuf> {
@@ -159,6 +148,46 @@ impl Source for BoundedDisk {
             (Ok(path), Ok(folder)) => !path.starts_with(folder),
             _ => false,
         }
+    }
+}
+
+impl BoundedDisk {
+    /// Walks from a folder, where only one further down is wanted on the way there alone; nothing where that is
+    /// ignored. What git is told elsewhere (the user's settings, folders above) is not asked: each machine
+    /// finds the same files.
+    fn walk_from(self, top: &Path, wanted: Option<&Path>) -> Option<Walk> {
+        let mut builder = ignore::WalkBuilder::new(top);
+        builder.follow_links(false).require_git(false).parents(false).git_global(false);
+        if let Some(wanted) = wanted.map(Path::to_path_buf) {
+            builder.filter_entry(move |entry| {
+                wanted.starts_with(entry.path()) || entry.path().starts_with(&wanted)
+            });
+        }
+        let mut walk = Walk::default();
+        let mut found = wanted.is_none();
+        for entry in builder.build() {
+            let entry = match entry {
+                Ok(entry) => entry,
+                Err(error) => {
+                    walk.unreadable.extend(skipped(&error));
+                    continue;
+                }
+            };
+            found = found || wanted == Some(entry.path());
+            let is_file = entry.file_type().is_some_and(|kind| kind.is_file());
+            if is_file
+                && is_gyle(entry.path())
+                && wanted.is_none_or(|folder| entry.path().starts_with(folder))
+            {
+                if walk.files.len() == self.most {
+                    walk.cut = true;
+                    break;
+                }
+                walk.files.push(entry.into_path());
+            }
+        }
+        walk.files.sort();
+        found.then_some(walk)
     }
 }
 

@@ -165,6 +165,31 @@ fn the_disk_is_walked_as_git_would() {
     assert_eq!(Disk.list(&folder.0.join("nowhere")), Vec::<PathBuf>::new());
 }
 
+/// What is ignored is told by the repository the folder lies in and by nothing above it.
+#[test]
+fn what_is_ignored_is_told_by_the_repository() {
+    let folder = Folder::new("ignored");
+    for path in ["house/a.gyle", "house/sub/b.gyle", "house/sub/deep/c.gyle", "house/out/d.gyle"] {
+        folder.write(path, "");
+    }
+    folder.write(".ignore", "*.gyle\n");
+    folder.write(".gitignore", "*.gyle\n");
+    folder.write("house/.gitignore", "/out/\n/sub/deep\n");
+    let walked = |below: &str| -> Vec<String> {
+        let house = folder.0.join("house");
+        let found = Disk.walk(&house.join(below)).files;
+        found.iter().map(|path| path.strip_prefix(&house).unwrap().display().to_string()).collect()
+    };
+    for mark in ["gyle.toml", ".git/HEAD"] {
+        folder.write(&format!("house/{mark}"), "");
+        assert_eq!(walked(""), ["a.gyle", "sub/b.gyle"], "{mark}");
+        // From further down the same is ignored, unless it is asked for.
+        assert_eq!(walked("sub"), ["sub/b.gyle"], "{mark}");
+        assert_eq!(walked("sub/deep"), ["sub/deep/c.gyle"], "{mark}");
+        assert_eq!(walked("out"), ["out/d.gyle"], "{mark}");
+    }
+}
+
 #[test]
 fn the_disk_says_why_a_file_cannot_be_read() {
     let folder = Folder::new("read");
