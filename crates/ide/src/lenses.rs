@@ -74,7 +74,7 @@ pub fn remark(workspace: &Workspace, uses: &Uses, file: FileId, lens: Lens) -> O
         LensKind::Uses => {
             let definition =
                 state.shelf.definitions.iter().find(|definition| definition.place.anchor == at)?;
-            Some(used(workspace, uses, definition.place))
+            Some(used(uses, definition.place))
         }
         LensKind::Tasting => {
             let number = state.units.recipes.iter().position(|unit| unit.blocks.first() == Some(&at))?;
@@ -91,20 +91,43 @@ pub fn remark(workspace: &Workspace, uses: &Uses, file: FileId, lens: Lens) -> O
 
 /// Where every definition of the files is named.
 #[derive(Debug, Default)]
-pub struct Uses(HashMap<DefPlace, Vec<Location>>);
+pub struct Uses(HashMap<DefPlace, Vec<(Location, Owner)>>);
+
+/// What a line belongs to, by its number in its file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Owner {
+    Recipe(usize),
+    Gyle(usize),
+    Definition(u32),
+}
+
+impl Owner {
+    fn of(state: &FileState, offset: u32) -> Self {
+        let at = state.tree.blocks.partition_point(|placed| placed.start <= offset);
+        let at = u32::try_from(at.saturating_sub(1)).unwrap_or(u32::MAX);
+        let units = &state.units;
+        let recipe = units.recipes.iter().position(|unit| unit.blocks.contains(&at)).map(Self::Recipe);
+        recipe
+            .or_else(|| units.logs.iter().position(|unit| unit.blocks.contains(&at)).map(Self::Gyle))
+            .unwrap_or(Self::Definition(at))
+    }
+}
 
 impl Uses {
     /// Looks through all files.
     #[must_use]
     pub fn of(workspace: &Workspace) -> Self {
-        let mut found: HashMap<DefPlace, Vec<Location>> = HashMap::new();
+        let mut found: HashMap<DefPlace, Vec<(Location, Owner)>> = HashMap::new();
         for state in workspace.files() {
-            for mention in mentions(workspace, state) {
+            let state = workspace.in_passing(state);
+            for mention in mentions(workspace, &state) {
                 if let Target::Definition(_, place) = mention.target
                     && !mention.declares
                     && matches!(place.file, FileId::Workspace(_))
                 {
-                    found.entry(place).or_default().push(Location { file: state.id, span: mention.span });
+                    let here = Location { file: state.id, span: mention.span };
+                    let owner = Owner::of(&state, mention.span.start);
+                    found.entry(place).or_default().push((here, owner));
                 }
             }
         }
@@ -112,30 +135,22 @@ impl Uses {
     }
 }
 
-fn used(workspace: &Workspace, uses: &Uses, place: DefPlace) -> Remark {
-    let places = uses.0.get(&place).cloned().unwrap_or_default();
-    let (mut recipes, mut gyles, mut definitions) = (BTreeSet::new(), BTreeSet::new(), BTreeSet::new());
-    for one in &places {
-        let Some(state) = workspace.file(one.file) else { continue };
-        let at = state.tree.blocks.partition_point(|placed| placed.start <= one.span.start);
-        let at = u32::try_from(at.saturating_sub(1)).unwrap_or(u32::MAX);
-        let units = &state.units;
-        if let Some(number) = units.recipes.iter().position(|unit| unit.blocks.contains(&at)) {
-            recipes.insert((one.file, number));
-        } else if let Some(number) = units.logs.iter().position(|unit| unit.blocks.contains(&at)) {
-            gyles.insert((one.file, number));
-        } else {
-            definitions.insert((one.file, at));
-        }
-    }
-    let counted = [(recipes.len(), "recipe"), (gyles.len(), "gyle"), (definitions.len(), "definition")];
+fn used(uses: &Uses, place: DefPlace) -> Remark {
+    let found = uses.0.get(&place).map_or(&[][..], Vec::as_slice);
+    let owners: BTreeSet<(FileId, Owner)> = found.iter().map(|(place, owner)| (place.file, *owner)).collect();
+    let count = |is: fn(&Owner) -> bool| owners.iter().filter(|(_, owner)| is(owner)).count();
+    let counted = [
+        (count(|owner| matches!(owner, Owner::Recipe(_))), "recipe"),
+        (count(|owner| matches!(owner, Owner::Gyle(_))), "gyle"),
+        (count(|owner| matches!(owner, Owner::Definition(_))), "definition"),
+    ];
     let said: Vec<String> = counted
         .into_iter()
         .filter(|(count, _)| *count > 0)
         .map(|(count, what)| format!("{count} {what}{}", if count == 1 { "" } else { "s" }))
         .collect();
     let title = if said.is_empty() { "not used".to_owned() } else { format!("used in {}", said.join(", ")) };
-    Remark { title, places }
+    Remark { title, places: found.iter().map(|(place, _)| *place).collect() }
 }
 
 /// What a tasting asks for.

@@ -408,7 +408,9 @@ fn log_home(workspace: &Workspace, file: FileId, number: usize) -> Option<Locati
 /// Every mention of something in all files.
 pub(crate) fn all_of(workspace: &Workspace, target: Target) -> impl Iterator<Item = (FileId, Mention)> {
     workspace.files().flat_map(move |state| {
-        let found = mentions(workspace, state).into_iter().filter(move |mention| mention.target == target);
+        let found = mentions(workspace, &workspace.in_passing(state))
+            .into_iter()
+            .filter(move |mention| mention.target == target);
         found.map(|mention| (state.id, mention))
     })
 }

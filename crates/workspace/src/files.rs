@@ -255,6 +255,12 @@ impl Workspace {
         }
     }
 
+    /// A file to look at once: what has to be made of its text for that is not kept, unless it is there already.
+    #[must_use]
+    pub fn in_passing(&self, state: &Arc<FileState>) -> Arc<FileState> {
+        if state.is_awake() || !self.indexes { Arc::clone(state) } else { Arc::new(state.at_rest()) }
+    }
+
     /// A file by its path.
     #[must_use]
     pub fn file_at(&self, path: &Path) -> Option<FileId> {
