@@ -2,7 +2,7 @@
 
 use quantity::display::{format_value, shown_unit};
 use quantity::typed::Gravity;
-use quantity::{Quantity, UnitId};
+use quantity::{Dimension, Quantity, UnitId};
 
 use crate::settings::ShownUnits;
 
@@ -111,6 +111,39 @@ impl Show {
             Self::Metres => "m",
             Self::Power => "kW",
             Self::HeatCapacity => "kJ/C",
+        }
+    }
+
+    /// What a value written beside the figure may measure, a plain number aside.
+    #[must_use]
+    pub const fn dimensions(self) -> &'static [Dimension] {
+        use Dimension as D;
+        match self {
+            Self::Gravity | Self::Plato => &[D::Gravity],
+            Self::Percent | Self::Share => &[D::Proportion],
+            Self::Ibu => &[D::Bitterness],
+            Self::Colour => &[D::Colour],
+            Self::Energy => &[D::EnergyPerVolume],
+            Self::Mass | Self::Grams => &[D::Mass],
+            Self::Millilitres | Self::Volume => &[D::Volume],
+            Self::Diastatic => &[D::DiastaticPower],
+            Self::Flow | Self::Evaporation => &[D::VolumeRate],
+            Self::Thickness => &[D::VolumePerMass],
+            Self::Temperature => &[D::Temperature],
+            Self::Ph => &[D::Acidity],
+            Self::Alkalinity => &[D::Concentration, D::Equivalents],
+            Self::Ion | Self::Dose => &[D::Concentration],
+            Self::Cells => &[D::Cells],
+            Self::PitchRate => &[D::PitchRate],
+            Self::Carbonation => &[D::Carbonation],
+            Self::Pressure => &[D::Pressure],
+            Self::Minutes => &[D::Time],
+            Self::Metres => &[D::Length],
+            Self::Power => &[D::Power],
+            Self::HeatCapacity => &[D::HeatCapacity],
+            Self::SharePerMinute => &[D::ProportionRate],
+            Self::Money => &[D::Money],
+            Self::Ratio | Self::Factor => &[],
         }
     }
 

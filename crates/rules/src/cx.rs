@@ -108,13 +108,15 @@ impl<'a, 'r> RecipeCx<'a, 'r> {
     }
 
     /// The figure that each line of `expect` names, in the order of the part; `None` for a condition and for
-    /// a name that no figure has.
+    /// a line that is wrong by itself, which is reported as such.
     #[must_use]
     pub fn expected(&self) -> &[Option<FigureId>] {
         self.expected.get_or_init(|| {
             let named = |expectation: &recipe::Expectation| match &expectation.test {
-                Test::Within { figure, .. } => FigureId::from_words(figure),
-                Test::Condition { .. } => None,
+                Test::Within { figure, .. } if self.calc.expectation_error(expectation).is_none() => {
+                    FigureId::from_words(figure)
+                }
+                _ => None,
             };
             self.part().expect.iter().map(named).collect()
         })

@@ -230,7 +230,7 @@ impl Workspace {
             .collect();
         let mut hits = rules::check_recipe(&calcs, &config.rules);
         hits.extend(self.taken_mash_trouble(state, &one.recipe));
-        hits.extend(calcs.first().into_iter().flat_map(expression_trouble));
+        hits.extend(expression_trouble(&calcs));
         let mut findings = rules::findings(
             &hits,
             Some(&one.recipe.name),
@@ -493,15 +493,21 @@ impl Workspace {
                 })
             }
             several => {
+                // Nobody reads a longer list.
+                const MOST: usize = 4;
                 let mut paths: Vec<String> = several
                     .iter()
                     .filter_map(|(id, _)| Some(relative(&state.path, &self.file(*id)?.path)))
                     .collect();
                 paths.sort();
                 paths.dedup();
+                let more = paths.len().saturating_sub(MOST);
+                let listed = paths.iter().take(MOST).cloned().collect::<Vec<_>>().join(", ");
+                let listed = if more > 0 { format!("{listed} and {more} more") } else { listed };
                 let fixes = if may_say_of {
                     paths
                         .iter()
+                        .take(MOST)
                         .map(|path| FaultFix {
                             title: format!("write of \"{path}\""),
                             safe: false,
@@ -517,7 +523,7 @@ impl Workspace {
                     message: format!(
                         "{} recipes are called `{name}`, so it is open which one is meant: {}",
                         several.len(),
-                        paths.join(", ")
+                        listed
                     ),
                     help: if may_say_of {
                         format!("say which: `of \"{}\"`", paths.first().map_or("", String::as_str))
@@ -659,10 +665,16 @@ impl Locate for Places<'_> {
 }
 
 /// Expressions that are wrong in themselves: a name nobody knows, values that do not go together.
-fn expression_trouble(calc: &Calc<'_>) -> Vec<Hit> {
-    let recipe = calc.recipe;
+fn expression_trouble(parts: &[Calc<'_>]) -> Vec<Hit> {
+    let Some(recipe) = parts.first().map(|calc| calc.recipe) else { return Vec::new() };
     let mut hits = Vec::new();
-    for (block, error) in calc.expression_errors() {
+    let mut seen: Vec<(u16, Span)> = Vec::new();
+    for (block, error) in parts.iter().flat_map(Calc::expression_errors) {
+        // What the parts have in common is wrong in each of them.
+        if seen.contains(&(block, error.span)) {
+            continue;
+        }
+        seen.push((block, error.span));
         let fault = match error.blame {
             Blame::Name => {
                 let name = recipe.blocks.get(usize::from(block)).map_or("", |block| block.slice(error.span));

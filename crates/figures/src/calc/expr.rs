@@ -2,9 +2,9 @@
 
 use quantity::display::{Places, format_places};
 use quantity::{Dimension, Quantity, UnitId, Value};
-use recipe::{Amount, Place, Thing};
+use recipe::{Amount, Expectation, Place, Test, Thing};
 use syntax::Span;
-use syntax::ast::{Block, Expr};
+use syntax::ast::{Block, Expr, ExprKind, Relation};
 use syntax::vocabulary::BlockKind;
 
 use crate::calc::Calc;
@@ -177,7 +177,78 @@ impl Calc<'_> {
             };
             errors.push((at, error));
         }
+        let expected = self.part().expect.iter();
+        errors.extend(expected.filter_map(|one| Some((one.place.block, self.expectation_error(one)?))));
         errors
+    }
+
+    /// What is wrong with an expectation itself: a name nobody knows, or values that do not go together. One
+    /// that cannot be checked for another reason is sound.
+    #[must_use]
+    pub fn expectation_error(&self, expectation: &Expectation) -> Option<ExprError> {
+        let block = self.recipe.blocks.get(usize::from(expectation.place.block))?;
+        match &expectation.test {
+            Test::Within { figure, figure_place, low, high, .. } => {
+                let Some(id) = FigureId::from_words(figure) else {
+                    let missing = Missing::since(format!("`{figure}` is no figure"));
+                    return Some(ExprError { span: figure_place.span, missing, blame: Blame::Name });
+                };
+                let wrong = [low, high].into_iter().flatten().find_map(|bound| {
+                    let found = bound.unit.map_or(Dimension::Number, UnitId::dimension);
+                    let fits = found == Dimension::Number || id.show().dimensions().contains(&found);
+                    (!fits).then_some(found)
+                })?;
+                let wanted = id.show().dimensions().first().unwrap_or(&Dimension::Number);
+                let reason = format!("{} is {}, and {} is written", id.words(), wanted.name(), wrong.name());
+                let entry = block
+                    .entries()
+                    .map(|(_, entry)| entry)
+                    .find(|entry| entry.span == expectation.place.span);
+                let span =
+                    entry.and_then(|entry| entry.value()).map_or(expectation.place.span, |value| value.span);
+                Some(ExprError { span, missing: Missing::since(reason), blame: Blame::Expression })
+            }
+            Test::Condition { sides } => {
+                let mut left: Option<Value> = None;
+                for (relation, expr) in sides {
+                    let ends = match &expr.kind {
+                        ExprKind::Range(low, high) => [*low, *high]
+                            .map(|one| Expr { span: one.span, kind: ExprKind::Measure(one) })
+                            .to_vec(),
+                        _ => vec![Expr::clone(expr)],
+                    };
+                    let mut last = None;
+                    for expr in &ends {
+                        let value = match self.evaluate(expr, block) {
+                            Ok(value) => value,
+                            Err(error) if error.blame != Blame::Figure && !error.missing.cycle => {
+                                return Some(error);
+                            }
+                            // What cannot be computed can be compared with anything.
+                            Err(_) => continue,
+                        };
+                        if let Some(left) = left
+                            && *relation != Some(Relation::And)
+                            && left.compare(value).is_err()
+                        {
+                            let reason = format!(
+                                "{} cannot be compared with {}",
+                                left.kind.describe(),
+                                value.kind.describe()
+                            );
+                            return Some(ExprError {
+                                span: expr.span,
+                                missing: Missing::since(reason),
+                                blame: Blame::Expression,
+                            });
+                        }
+                        last = Some(value);
+                    }
+                    left = last;
+                }
+                None
+            }
+        }
     }
 
     /// The amounts of the recipe's lines, each with what it may measure.
