@@ -44,39 +44,79 @@ fn step(figure: FigureId) -> f64 {
     }
 }
 
-/// Figures that are sure, at the middle of their ranges but for one that is a digit beyond an end: that one is
-/// found, and no other.
+/// What the whole of the rules finds in a recipe of this style whose five figures are as given.
+fn found(style: &Thing, figures: &[(FigureId, f64)]) -> Vec<&'static str> {
+    let text = format!(
+        "recipe \"Stubbed\"\n  style \"{}\"\n  batch 20 L\ngrist\n  4 kg pale ale malt\n  300 g chocolate malt\n",
+        style.name
+    );
+    let recipe = Bench::new(&text, "").recipe();
+    let settings = Settings::default();
+    let calc = figures.iter().fold(Calc::new(&recipe, &settings), |calc, (id, value)| calc.with(*id, *value));
+    let hits = rules::check_recipe(&[calc], &rules::Config::default());
+    hits.iter().map(|hit| hit.rule.id).collect()
+}
+
+/// Ranges that end at 100 IBU: above them the figure is doubted as well, which is a finding of its own.
+const DOUBTED: &[&str] = &["21B-belgian-ipa ibu above", "22A ibu above", "22B ibu above", "22C ibu above"];
+
+/// Figures at the middle of their ranges but for one that stands a digit beyond an end: in a run of all rules
+/// the one of that range speaks, and no other.
 #[test]
-fn each_figure_is_judged_by_its_own_range() {
+fn each_figure_is_judged_by_its_own_rule() {
     let mut judged = 0;
+    let mut wrong = String::new();
     for style in styles() {
         let ranges: Vec<(FigureId, StyleRange)> = STYLE_FIGURES
             .into_iter()
             .filter_map(|(figure, key)| Some((figure, StyleRange::of(&style, figure, key)?)))
             .collect();
-        let found = |stub: Option<(FigureId, f64)>| -> Vec<FigureId> {
-            ranges
+        let middle = |range: &StyleRange| f64::midpoint(range.low, range.high);
+        let with = |stub: Option<(FigureId, f64)>| {
+            let figures: Vec<(FigureId, f64)> = ranges
                 .iter()
-                .filter(|(figure, range)| {
-                    let middle = f64::midpoint(range.low, range.high);
-                    let value = stub.filter(|(other, _)| other == figure).map_or(middle, |(_, value)| value);
-                    range.grade(value, || 0.0, NEAR).is_some()
+                .map(|(figure, range)| {
+                    (
+                        *figure,
+                        stub.filter(|(other, _)| other == figure).map_or(middle(range), |(_, value)| value),
+                    )
                 })
-                .map(|(figure, _)| *figure)
-                .collect()
+                .collect();
+            found(&style, &figures)
         };
-        assert_eq!(found(None), [], "{}", style.name);
+        let mut expect = |what: String, found: Vec<&'static str>, wanted: &[&'static str]| {
+            judged += 1;
+            let mut wanted = wanted.to_vec();
+            if DOUBTED.contains(&what.as_str()) {
+                wanted.insert(0, "bitterness-overstated");
+            }
+            if found != wanted {
+                writeln!(wrong, "{what}: {found:?}, expected {wanted:?}").unwrap();
+            }
+        };
+        let none: &[&str] = if ranges.is_empty() { &["style-has-no-numbers"] } else { &[] };
+        expect(format!("{} at the middle", style.name), with(None), none);
         for (figure, range) in &ranges {
             let step = step(*figure);
-            for (value, outside) in [
-                (range.low, false),
-                (range.high, false),
-                (range.low - step, true),
-                (range.high + step, !range.open),
+            let rule = match figure {
+                FigureId::Og => "style-og",
+                FigureId::Fg => "style-fg",
+                FigureId::Abv => "style-abv",
+                FigureId::Ibu => "style-ibu",
+                _ => "style-colour",
+            };
+            for (side, value, outside) in [
+                ("at the lower end", range.low, false),
+                ("at the upper end", range.high, false),
+                ("below", range.low - step, true),
+                ("above", range.high + step, !range.open),
             ] {
-                let wanted: &[FigureId] = if outside { &[*figure] } else { &[] };
-                assert_eq!(found(Some((*figure, value))), wanted, "{} {figure:?} {value}", style.name);
-                judged += 1;
+                let wanted: &[&str] = if outside { &[rule] } else { &[] };
+                expect(
+                    format!("{} {} {side}", style.name, figure.id()),
+                    with(Some((*figure, value))),
+                    wanted,
+                );
             }
             // Near is a hint, far a warning.
             let width = range.high - range.low;
@@ -90,6 +130,7 @@ fn each_figure_is_judged_by_its_own_range() {
             assert_eq!(grade(range.low - 0.16 * width - 1e-6), Some(Severity::Warning), "{}", style.name);
         }
     }
+    assert!(wrong.is_empty(), "{wrong}");
     assert!(judged > 1500, "{judged}");
 }
 
@@ -103,10 +144,12 @@ struct Wanted {
     dark: &'static str,
     share: f64,
     acid: bool,
+    /// Hops for half of the bitterness late in the boil: much alpha acid at once does not dissolve.
+    halves: bool,
 }
 
 fn text(style: &str, wanted: Wanted) -> String {
-    let Wanted { og, fg, ibu, base, dark, share, acid } = wanted;
+    let Wanted { og, fg, ibu, base, dark, share, acid, halves } = wanted;
     let attenuation = ((og - fg) / (og - 1.0) * 100.0).clamp(30.0, 95.0);
     let plato = (og - 1.0) * 250.0;
     let cells = 16.0 * plato * if og > 1.07 { 1.25 } else { 1.0 };
@@ -117,8 +160,14 @@ fn text(style: &str, wanted: Wanted) -> String {
         format!("  100 %    {base}\n")
     };
     let acid = if acid { "  add  lactic acid [88 %] to mash to reach ph 5.45\n" } else { "" };
-    let hops =
-        if ibu >= 1.0 { format!("  Magnum [12 %] at 60 min to reach {ibu:.1} IBU\n") } else { String::new() };
+    let hops = match ibu {
+        ..1.0 => String::new(),
+        _ if halves => format!(
+            "  {:.0} g  Magnum [12 %] at 60 min\n  Magnum [12 %] at 45 min to reach {ibu:.1} IBU\n",
+            0.24 * ibu / 0.000_125_f64.powf(og - 1.0)
+        ),
+        _ => format!("  Magnum [12 %] at 60 min to reach {ibu:.1} IBU\n"),
+    };
     format!(
         "recipe \"Solved\"\n  style \"{style}\"\n  batch 20 L\n\ngrist to reach {og:.4}\n{grist}\nliquor\n  source reverse \
          osmosis water\n  add 5 g calcium chloride dihydrate to all\n{acid}\nmash\n  rest 66 C for 60 min\n\nboil 90 min\n{hops}\n\
@@ -149,10 +198,14 @@ fn solved(style: &str, range: impl Fn(FigureId) -> Option<StyleRange>) -> Vec<(&
     }
     let colour = range(FigureId::Colour)
         .map_or(10.0, |one| if one.open { one.low + 15.0 } else { f64::midpoint(one.low, one.high) });
-    let base = if colour < 14.0 { "pilsner malt" } else { "pale ale malt" };
+    let base = match colour {
+        ..6.0 => "pilsner malt [2.5 EBC]",
+        ..14.0 => "pilsner malt",
+        _ => "pale ale malt",
+    };
     let mut best: Option<Vec<(&'static str, Severity)>> = None;
-    for dark in DARK {
-        let found = solved_with(style, base, dark, colour, &part);
+    for (dark, bitterness) in DARK.into_iter().flat_map(|dark| [(dark, 0.5), (dark, 0.15)]) {
+        let found = solved_with(style, base, dark, colour, bitterness, &part);
         if best.as_ref().is_none_or(|best| found.len() < best.len()) {
             best = Some(found);
         }
@@ -171,11 +224,21 @@ fn solved_with(
     base: &'static str,
     dark: &'static str,
     colour: f64,
+    bitterness: f64,
     part: &dyn Fn(FigureId, f64) -> Option<f64>,
 ) -> Vec<(&'static str, Severity)> {
     let (Some(og), Some(fg)) = (part(FigureId::Og, 0.5), part(FigureId::Fg, 0.5)) else { return Vec::new() };
-    let mut wanted =
-        Wanted { og, fg, ibu: part(FigureId::Ibu, 0.5).unwrap_or(20.0), base, dark, share: 0.0, acid: false };
+    let mut wanted = Wanted {
+        og,
+        fg,
+        ibu: part(FigureId::Ibu, bitterness).unwrap_or(20.0),
+        base,
+        dark,
+        share: 0.0,
+        acid: false,
+        halves: false,
+    };
+    wanted.halves = wanted.ibu > 60.0;
     // The share of the darker malt that gives the colour, by halving.
     let (mut low, mut high) = (0.0, 16.0);
     for _ in 0..7 {
@@ -194,6 +257,7 @@ fn solved_with(
     let mut best: Option<Vec<(&'static str, Severity)>> = None;
     for (a, b) in [
         (0.5, 0.5),
+        (0.25, 0.25),
         (0.5, 0.15),
         (0.85, 0.5),
         (0.15, 0.5),

@@ -66,6 +66,8 @@ pub struct Calc<'r> {
     nudge: Option<(Input, f64)>,
     /// The day the yeast is pitched, where one is known: yeast ages to it.
     brewed: Option<Date>,
+    /// Figures taken as known.
+    given: Vec<(FigureId, f64)>,
     parent: OnceCell<Option<Box<Calc<'r>>>>,
     empty_part: Part,
 }
@@ -104,6 +106,7 @@ impl<'r> Calc<'r> {
             lets_busy: RefCell::default(),
             nudge: None,
             brewed: recipe.date(),
+            given: Vec::new(),
             parent: OnceCell::new(),
             empty_part: Part::default(),
         }
@@ -122,7 +125,16 @@ impl<'r> Calc<'r> {
         other.nudge = nudge;
         other.brewed = self.brewed;
         other.trial = trial;
-        other
+        self.given.iter().fold(other, |other, (id, value)| other.with(*id, *value))
+    }
+
+    /// The same with a figure taken as known, whatever the recipe makes of it: without doubt, and what is
+    /// computed from it follows. The value is in the unit the figure is shown in.
+    #[must_use]
+    pub fn with(mut self, id: FigureId, value: f64) -> Self {
+        self.memo[id as usize].set(Memo::Known(value));
+        self.given.push((id, value));
+        self
     }
 
     /// The part of the recipe this is of.
