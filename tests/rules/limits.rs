@@ -4,13 +4,14 @@ use rules::{Bound, Limit, RULES, Rule};
 
 use crate::bench::{found, switched_on};
 
-const R: &str = "recipe \"Harbour Bitter\"\n  batch     20 L\n";
-const G: &str = "grist\n  4 kg      pale ale malt\n";
-const B: &str = "boil 60 min\n  38 g      Fuggle [alpha 5 %] at 60 min\n";
-const P: &str = "pitch\n  200 billion cells  English ale yeast [72 %]\n  at        18 C\n  oxygen    8 ppm\n";
-const F: &str = "ferment\n  hold      19 C for 7 d\n";
-const L: &str = "gyle 7 \"Harbour Bitter\" on 2026-03-14\n";
-const W: &str = "liquor\n  source    reverse osmosis water\n  mash      12 L\n  sparge    12 L\n";
+pub(crate) const R: &str = "recipe \"Harbour Bitter\"\n  batch     20 L\n";
+pub(crate) const G: &str = "grist\n  4 kg      pale ale malt\n";
+pub(crate) const B: &str = "boil 60 min\n  38 g      Fuggle [alpha 5 %] at 60 min\n";
+pub(crate) const P: &str =
+    "pitch\n  200 billion cells  English ale yeast [72 %]\n  at        18 C\n  oxygen    8 ppm\n";
+pub(crate) const F: &str = "ferment\n  hold      19 C for 7 d\n";
+pub(crate) const L: &str = "gyle 7 \"Harbour Bitter\" on 2026-03-14\n";
+pub(crate) const W: &str = "liquor\n  source    reverse osmosis water\n  mash      12 L\n  sparge    12 L\n";
 
 /// Texts for limits that the examples of their rule do not come to.
 fn witness(limit: &str) -> Option<String> {
@@ -100,6 +101,9 @@ fn witness(limit: &str) -> Option<String> {
         ),
         "stable-readings-apart-slow" => format!(
             "{R}{G}{B}{P}{L}  14:00   pitch     200 billion cells at 18 C\n  day 4   add       40 g Fuggle to fermenter\n  day 6   gravity   1.012\n  day 8   gravity   1.012\n  day 9   package   18 L bottle 2.2 vol\n"
+        ),
+        "stable-estimate-below" => format!(
+            "{R}{G}{B}{P}{L}  13:20   og        1.044 with 20 L\n  14:00   pitch     200 billion cells at 18 C\n  day 5   gravity   1.012\n  day 7   gravity   1.012\n  day 8   gravity   4.5 Bx [refractometer]\n  day 9   package   18 L bottle 2.2 vol\n"
         ),
         "mash-efficiency-off" => house("") + G + B + L + "  11:40   pre-boil  22.4 L at 1.035\n",
         "gravity-off" => format!("{R}grist\n  6 kg      pale ale malt\n{B}{L}  13:20   og        1.061 with 20 L\n"),

@@ -5,6 +5,7 @@
 
 mod bench;
 mod docs;
+mod edges;
 mod examples;
 mod facts;
 mod fixes;

@@ -42,10 +42,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
         let before = rests.get(..at).unwrap_or(&[]);
         let spent = before.iter().find(|(_, hot, minutes)| {
             let minutes = minutes.unwrap_or(0.0);
-            let beta = (58.0..=65.0).contains(later)
-                && ((*hot >= 70.0 && minutes >= 10.0) || (*hot > 65.0 && minutes >= 30.0));
-            let alpha = (60.0..=74.0).contains(later) && *hot >= 76.0 && minutes >= 5.0;
-            (beta || alpha) && hot > later
+            (58.0..=65.0).contains(later) && ((*hot >= 70.0 && minutes >= 10.0) || (*hot > 65.0 && minutes >= 30.0))
         });
         if let Some((hot_place, hot, _)) = spent {
             hits.recipe(Grade::WARNING, *place, Destroyed { hot: (*hot_place, *hot), later: *later });

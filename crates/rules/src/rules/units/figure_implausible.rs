@@ -7,7 +7,7 @@ use crate::prelude::*;
 pub(crate) static RULE: Rule = Rule::new("figure-implausible", Group::Units, Level::Error, Check::Part(check), DOC).whole(&[BlockKind::Grist, BlockKind::Boil, BlockKind::Recipe, BlockKind::Pitch]).limits(&[&OG, &FG, &IBU, &COLOUR, &EFFICIENCY]).outcome().absorbs(&["bitterness-overstated"]);
 
 static OG: Limit = Limit::within("og-possible", 1.02, 1.14, "", "original gravity", "common practice, no source");
-static FG: Limit = Limit::within("fg-possible", 0.996, 1.06, "", "final gravity", "common practice, no source");
+static FG: Limit = Limit::within("fg-possible", 0.988, 1.06, "", "final gravity", "common practice, no source");
 static IBU: Limit = Limit::at_most("ibu-possible", 120.0, "IBU", "bitterness", "common practice, no source");
 static COLOUR: Limit = Limit::at_most("colour-possible", 200.0, "EBC", "colour without roasted malt", "common practice, no source");
 static EFFICIENCY: Limit = Limit::at_most("efficiency-possible", 95.0, "%", "brewhouse efficiency of a mash", "common practice, no source");
