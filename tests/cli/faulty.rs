@@ -1,7 +1,7 @@
 //! What a brewer sees of each kind of mistake.
 //!
-//! A case is a file of `tests/faulty`, called after its mistake: checking it prints what stands in the snapshot
-//! of its name.
+//! A case is a file of `tests/faulty`, called after its mistake, or a folder with a `gyle.toml` of its own where it
+//! takes a repository: checking it prints what stands in the snapshot of its name.
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -18,10 +18,15 @@ fn each_kind_of_mistake_is_explained() {
             entry.unwrap().file_name().into_string().unwrap().strip_suffix(".gyle").map(str::to_owned)
         })
         .collect();
+    let folders = fs::read_dir(tests().join("faulty")).unwrap().map(|entry| entry.unwrap());
+    let folders = folders.filter(|entry| entry.path().join("gyle.toml").exists());
+    names.extend(folders.map(|entry| entry.file_name().into_string().unwrap()));
     names.sort();
     let mut wrong = Vec::new();
     for name in &names {
-        let args = ["check", &format!("{name}.gyle"), "--fail-on", "never"];
+        let file = format!("{name}.gyle");
+        let path = if folder.0.join(&file).exists() { &file } else { name };
+        let args = ["check", path, "--fail-on", "never"];
         let text = said(&args, &folder.gyle(&args, ""));
         let first = text.lines().nth(1).unwrap_or_default();
         if first.starts_with('[') == (name == "sound") {

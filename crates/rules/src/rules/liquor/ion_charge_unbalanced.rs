@@ -49,7 +49,8 @@ const DOC: Doc = Doc {
   chloride            30 ppm
   sulfate             45 ppm
   bicarbonate         383 ppm"#,
-    limits: "Silent for a profile to aim for (`kind target` or `kind historic`), and unless at least one positive and one negative ion are written.",
+    limits: "Silent for a profile to aim for (`kind target` or `kind historic`), and unless at least one positive and one negative ion are written. \
+             A hint where an ion is left out that could make up the difference.",
     sources: "Electroneutrality. Limits after Standard Methods for the Examination of Water and Wastewater, 1030E.",
 };
 
@@ -57,6 +58,9 @@ struct Unbalanced {
     cations: f64,
     anions: f64,
     percent: f64,
+    /// Ions left out that could make up the difference, and where a line can be put in.
+    left_out: Vec<&'static str>,
+    header: At,
     /// Imbalance if what is written as alkalinity or bicarbonate were read on another scale.
     other: Option<(&'static str, f64)>,
 }
@@ -88,8 +92,31 @@ fn check(cx: &DefinitionCx, hits: &mut Hits) {
     if let Some(grade) = Grade::above(percent, || 0.0, &bounds) {
         let other = other_reading(cx.thing, &water).filter(|(_, other)| *other < bounds[0].0);
         let header = cx.definition.block.header().map_or(Span::at(0), |entry| entry.span);
-        hits.push(grade, cx.at(header), Unbalanced { cations, anions, percent, other });
+        let left_out = left_out(cx.thing, cations > anions);
+        // A list of some ions cannot balance; whether it is a report or a profile to aim for is not known.
+        let grade = if left_out.is_empty() || other.is_some() { grade } else { Grade::HINT };
+        let header = cx.at(header);
+        hits.push(grade, header, Unbalanced { cations, anions, percent, left_out, header, other });
     }
+}
+
+/// The ions of the side that is too small of which nothing is written.
+fn left_out(thing: &Thing, negative: bool) -> Vec<&'static str> {
+    let ions: &[(&[Keyword], &str)] = if negative {
+        &[
+            (&[Keyword::Bicarbonate, Keyword::Alkalinity], "bicarbonate"),
+            (&[Keyword::Sulfate], "sulfate"),
+            (&[Keyword::Chloride], "chloride"),
+        ]
+    } else {
+        &[
+            (&[Keyword::Calcium, Keyword::Hardness], "calcium"),
+            (&[Keyword::Magnesium, Keyword::Hardness], "magnesium"),
+            (&[Keyword::Sodium], "sodium"),
+        ]
+    };
+    let unwritten = ions.iter().filter(|(keys, _)| keys.iter().all(|key| thing.fact(*key).is_none()));
+    unwritten.map(|(_, name)| *name).collect()
 }
 
 /// Size of the imbalance, %.
@@ -127,6 +154,10 @@ impl Detail for Unbalanced {
                 "read as {what}, the number that buffers would leave {}; check which the report means",
                 say.percent(percent)
             ),
+            None if !self.left_out.is_empty() => format!(
+                "{} may be what is missing: write it from the report; of a profile to aim for say `kind target`",
+                listed(&self.left_out)
+            ),
             None => "compare the report line by line: an ion left out, mg/L against mmol/L, or alkalinity against bicarbonate".into(),
         };
         Message::new(
@@ -139,5 +170,12 @@ impl Detail for Unbalanced {
             "water is neutral, so a number is missing or wrong, and the salts computed from it will be too",
             remedy,
         )
+    }
+    fn fixes(&self, _texts: &Texts<'_>, _say: Say) -> Vec<Mend> {
+        if self.left_out.is_empty() || self.other.is_some() {
+            return Vec::new();
+        }
+        let end = self.header.within(Span::at(self.header.span().end));
+        vec![Mend::proposed("say that it is a profile to aim for", end, "\n  kind                target")]
     }
 }

@@ -1,4 +1,5 @@
-//! A salt named so loosely that its water of crystallisation is left open, chalk in cold liquor, or a dose far beyond use.
+//! A salt named so loosely that its water of crystallisation is left open, measured by volume, chalk in cold liquor,
+//! or a dose far beyond use.
 
 use crate::look;
 
@@ -10,10 +11,11 @@ static ONE: Limit = Limit::at_most("salt-dose", 2.0, "g/L", "one salt, by the li
 static ALL: Limit = Limit::at_most("salt-dose-all", 3.0, "g/L", "all salts together", "common practice, no source");
 
 const DOC: Doc = Doc {
-    catches: "A salt named so loosely that its water of crystallisation is left open, chalk in cold liquor, or a \
-              dose far beyond use.",
+    catches: "A salt named so loosely that its water of crystallisation is left open, one measured by volume, chalk in \
+              cold liquor, or a dose far beyond use.",
     matters: "Calcium chloride holds between none and a half of water by kind: the same grams bring very different \
-              ions. Chalk hardly dissolves at all.",
+              ions. A spoonful weighs more or less by grain and packing, so its ions are not known at all. Chalk \
+              hardly dissolves.",
     example: r#"recipe "Harbour Bitter"
   batch     20 L
 grist
@@ -32,12 +34,14 @@ liquor
   mash      12 L
   sparge    12 L
   add       4 g calcium chloride dihydrate to all"#,
-    limits: "Any one salt above 2 g/L, or all of them above 3 g/L, is a warning; the others are hints.",
+    limits: "Any one salt above 2 g/L, or all of them above 3 g/L, is a warning, and so is a salt by volume whose `density` is \
+             not written; the others are hints.",
     sources: "Molar masses, computed; the doses are common practice, no source.",
 };
 
 enum Suspect {
     Loose { name: Box<str>, taken: Box<str>, place: Place },
+    Spoon { name: Box<str> },
     Chalk,
     Dose { name: Box<str>, by_litre: f64 },
     Total(f64),
@@ -54,6 +58,9 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
             let place = line.thing.place;
             let detail = Suspect::Loose { name: line.thing.name.clone(), taken: definition.name.clone(), place };
             hits.recipe(Grade::HINT, place, detail);
+        }
+        if look::litres(&line.amount).is_some() && line.thing.fact(Keyword::Density).is_none() {
+            hits.recipe(Grade::WARNING, line.place, Suspect::Spoon { name: line.thing.name.clone() });
         }
         let names = look::names(&line.thing);
         if names.contains("chalk") || names.contains("calcium carbonate") {
@@ -90,6 +97,11 @@ impl Detail for Suspect {
                 format!("{name} is sold with different amounts of water in it; {taken} is taken"),
                 "the same grams of another form bring up to a third more or less",
                 format!("write what the label says: {taken}"),
+            ),
+            Self::Spoon { name } => Message::new(
+                format!("{name} is measured by volume here, and a spoonful weighs more or less by its grain and packing"),
+                "so neither the ions nor the mash pH can be computed",
+                "weigh it and write grams; a scale that shows 0.1 g will do",
             ),
             Self::Chalk => Message::new(
                 "chalk hardly dissolves in liquor",

@@ -8,7 +8,7 @@ pub(crate) static RULE: Rule =
     Rule::new("packaged-before-stable", Group::Package, Level::Error, Check::Log(check), DOC)
         .safety()
         .absorbs(&["hop-creep-risk", "fermentation-too-short", "extract-left-at-packaging"])
-        .limits(&[&APART, &APART_SLOW, &SAME, &RECENT]);
+        .limits(&[&APART, &APART_SLOW, &SAME, &RECENT, &BELOW]);
 
 static APART: Limit = Limit::at_least(
     "stable-readings-apart",
@@ -39,6 +39,14 @@ static RECENT: Limit = Limit::at_most(
     "common practice, no source",
 );
 
+static BELOW: Limit = Limit::at_most(
+    "stable-estimate-below",
+    0.004,
+    "sg",
+    "how far below the equal gravities a later refractometer reading may come out",
+    "common practice, no source: what the correction for alcohol is good for, twice over",
+);
+
 const DOC: Doc = Doc {
     catches: "A package logged without two equal gravities far enough apart before it.",
     matters: "Sugar left in the beer goes on fermenting in a closed container: every 0.001 of gravity adds about half a volume of CO2. Bottles \
@@ -61,7 +69,8 @@ gyle 7 "Harbour Bitter" on 2026-03-14
   day 8   gravity   1.012
   day 9   package   18 L bottle 2.2 vol"#,
     limits: "An error for bottles and cans, a warning for kegs and casks. The last gravity may be older where the beer was cooled by 4 C or \
-             more after it, or goes into a keg kept cold. A refractometer's reading after pitching is an estimate and proves nothing here.",
+             more after it, or goes into a keg kept cold. A refractometer's reading after pitching is an estimate: it never shows that the beer stands still, but one \
+             well below the last gravity shows that it does not.",
     sources: "0.001 of gravity adds 0.49 vol: stoichiometry of fermentation. Waiting times are common practice, no source.",
 };
 
@@ -81,6 +90,8 @@ enum Problem {
     TooNear { hours: f64, wanted: f64, value: f64 },
     /// Equal, but long ago.
     Old { days: f64, value: f64 },
+    /// Equal, but a later refractometer reading lies below.
+    Fell { from: f64, to: f64 },
     /// Readings that prove nothing.
     Estimated,
 }
@@ -99,7 +110,12 @@ fn check(cx: &LogCx, hits: &mut Hits) {
         .filter(|gravity| gravity.entry > pitched && gravity.entry < at)
         .collect();
     let sound: Vec<_> = all.iter().filter(|gravity| !gravity.estimated).collect();
-    let Some(problem) = problem(cx, at, container, temperature, &sound, all.len()) else { return };
+    let below = |gravity: &&&figures::ActualGravity| sound.last().is_some_and(|last| last.sg - gravity.sg > cx.limit(&BELOW));
+    let fell = all.last().filter(|gravity| gravity.estimated).as_ref().filter(below).map(|gravity| Problem::Fell {
+        from: sound.last().map_or(gravity.sg, |last| last.sg),
+        to: gravity.sg,
+    });
+    let Some(problem) = fell.or_else(|| problem(cx, at, container, temperature, &sound, all.len())) else { return };
     let closed = matches!(container, Some(Container::Bottle | Container::Can));
     let grade = if closed { Grade::ERROR } else { Grade::WARNING };
     hits.log(grade, place, Unstable { container, problem });
@@ -194,6 +210,11 @@ impl Detail for Unstable {
             Problem::Old { days, value } => {
                 format!("the last gravity, {}, is {days:.0} d older than the package", say.gravity(*value))
             }
+            Problem::Fell { from, to } => format!(
+                "after {} the refractometer read about {}, alcohol reckoned in: the gravity had not stood still",
+                say.gravity(*from),
+                say.gravity(*to)
+            ),
             Problem::Estimated => {
                 "only a refractometer was read after pitching, and alcohol bends its readings".to_owned()
             }
