@@ -51,6 +51,7 @@ const EDGES: &[Edge] = &[
     own("protein-rest-unneeded", "45.0", "52 C", [("45 C", "hint"), ("44.9 C", "")]),
     own("protein-rest-unneeded", "55.0", "52 C", [("55 C", "hint"), ("55.1 C", "")]),
     edge("mash-thickness-out-of-range", "75.0", "%R%Gliquor\n  mash  19.5 L\n  sparge  8 L\nmash\n  rest  66 C for 60 min\n  rest  @ for 10 min by infusion\n", [("74.9 C", "warning"), ("75 C", "")]),
+    edge("mash-thickness-out-of-range", "1.040", "%Rgrist\n  @  pale ale malt\nliquor\n  mash  20 L\n  sparge  8 L\n", [("3.3 kg", ""), ("3.8 kg", "warning")]),
     edge("heating-ramp-implausible", "2.0", "%R%Gmash\n  rest  66 C for 60 min\n  rest  76 C for 10 min\n%L  10:05  mash in  66.2 C\n  10:06  rest  66 C for 60 min\n  11:06  rest  @ for 10 min\n", [("68 C", ""), ("68.1 C", "warning")]),
     own("gum-rest-or-hulls-suggested", "37.0", "rest      66 C for 60 min", [("rest  37 C for 15 min\n  rest      66 C for 60 min", ""), ("rest  36.9 C for 15 min\n  rest      66 C for 60 min", "hint")]),
     own("gum-rest-or-hulls-suggested", "50.0", "rest      66 C for 60 min", [("rest  50 C for 15 min\n  rest      66 C for 60 min", ""), ("rest  50.1 C for 15 min\n  rest      66 C for 60 min", "hint")]),

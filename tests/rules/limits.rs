@@ -105,6 +105,7 @@ fn witness(limit: &str) -> Option<String> {
         "stable-estimate-below" => format!(
             "{R}{G}{B}{P}{L}  13:20   og        1.044 with 20 L\n  14:00   pitch     200 billion cells at 18 C\n  day 5   gravity   1.012\n  day 7   gravity   1.012\n  day 8   gravity   4.5 Bx [refractometer]\n  day 9   package   18 L bottle 2.2 vol\n"
         ),
+        "mash-acid-beyond" => liquor("  add       600 mL phosphoric acid [10 %] to mash\n"),
         "mash-efficiency-off" => house("") + G + B + L + "  11:40   pre-boil  22.4 L at 1.035\n",
         "gravity-off" => format!("{R}grist\n  6 kg      pale ale malt\n{B}{L}  13:20   og        1.061 with 20 L\n"),
         "gravity-off-share" => format!("{R}grist\n  3 kg      pale ale malt\n{B}{L}  13:20   og        1.030 with 20 L\n"),

@@ -143,6 +143,7 @@ impl Show {
             Self::HeatCapacity => &[D::HeatCapacity],
             Self::SharePerMinute => &[D::ProportionRate],
             Self::Money => &[D::Money],
+            Self::Buffering => &[D::EquivalentsPerMass],
             Self::Ratio | Self::Factor => &[],
         }
     }

@@ -192,7 +192,7 @@ pub fn check_file(cx: &FileCx<'_>, config: &Config) -> Vec<Hit> {
 /// Checks all files of a repository together.
 #[must_use]
 pub fn check_repository(cx: &RepositoryCx<'_>, config: &Config) -> Vec<Hit> {
-    let home = cx.recipes.first().or(cx.logs.first()).map(|(_, at)| *at);
+    let home = cx.recipes.first().map(|(_, at)| *at).or(cx.logs.first().map(|(_, at, _)| *at));
     let Some(home) = home
         .or_else(|| cx.definitions.first().map(|(definition, _)| At::Library(definition.place, Span::at(0))))
     else {

@@ -238,8 +238,8 @@ pub struct FileCx<'a> {
 pub struct RepositoryCx<'a> {
     /// The recipes: name, and where it stands.
     pub recipes: &'a [(&'a str, At)],
-    /// The logs: id, and where it stands.
-    pub logs: &'a [(&'a str, At)],
+    /// The logs: id, where it stands, and the name of its file.
+    pub logs: &'a [(&'a str, At, &'a str)],
     /// The library's own definitions and whether anything names them.
     pub definitions: &'a [(&'a Definition, bool)],
 }

@@ -57,6 +57,11 @@ pub(crate) fn names(thing: &Thing) -> Words<'_> {
     Words([next(), next(), next()])
 }
 
+/// The name as it stands in a sentence: in quotes where it has a comma of its own.
+pub(crate) fn spoken(thing: &Thing) -> Box<str> {
+    if thing.name.contains(',') { format!("\"{}\"", thing.name).into() } else { thing.name.clone() }
+}
+
 /// Whether a brewhouse is named that is known, or the recipe states something of its own.
 pub(crate) fn names_house(recipe: &Recipe) -> bool {
     recipe.brewhouse.as_ref().is_some_and(|house| house.definition.is_some() || !house.own.is_empty())

@@ -24,6 +24,24 @@ impl Say {
         format!("{} F", trimmed(to(celsius, UnitId::C, UnitId::F), 0))
     }
 
+    /// From one temperature to another, from °C.
+    #[must_use]
+    pub fn temperatures(self, low: f64, high: f64) -> String {
+        join(&self.temperature(low), &self.temperature(high))
+    }
+
+    /// From one step of temperature to another, from K.
+    #[must_use]
+    pub fn steps(self, low: f64, high: f64) -> String {
+        join(&self.step(low), &self.step(high))
+    }
+
+    /// A volume and the temperature it was read at, as a log has it.
+    #[must_use]
+    pub fn read_at(self, litres: f64, celsius: f64) -> String {
+        format!("`{} [{}]`", self.volume(litres), self.temperature(celsius))
+    }
+
     /// A step of temperature, from K.
     #[must_use]
     pub fn step(self, kelvin: f64) -> String {
@@ -167,6 +185,11 @@ impl Say {
     }
 }
 
+/// Two ends with their unit behind the second.
+fn join(low: &str, high: &str) -> String {
+    format!("{} to {high}", low.split(' ').next().unwrap_or(low))
+}
+
 fn to(value: f64, from: UnitId, to: UnitId) -> f64 {
     Quantity::new(value, from).convert(to).map_or(value, |quantity| quantity.value)
 }
@@ -234,6 +257,10 @@ mod tests {
             (say.temperature(66.84), "66.8 C"),
             (us.temperature(66.0), "151 F"),
             (us.step(2.0), "3.6 F"),
+            (say.temperatures(64.0, 66.0), "64 to 66 C"),
+            (us.temperatures(64.0, 66.0), "147 to 151 F"),
+            (us.steps(2.0, 3.0), "3.6 to 5.4 F"),
+            (say.read_at(27.0, 98.0), "`27 L [98 C]`"),
             (say.volume(17.25), "17.2 L"),
             (say.volume(0.75), "0.75 L"),
             (us.volume(20.0), "5.3 gal"),

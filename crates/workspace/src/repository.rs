@@ -41,11 +41,12 @@ impl Workspace {
         let files =
             || self.files().filter(|state| state.config.root == config.root && !config.excludes(&state.path));
         let mut recipes: Vec<(&str, At)> = Vec::new();
-        let mut logs: Vec<(&str, At)> = Vec::new();
+        let mut logs: Vec<(&str, At, &str)> = Vec::new();
         for state in files() {
             let header = |blocks: &[u32]| At::File(state.id, header_of(state, blocks));
             recipes.extend(state.units.recipes.iter().map(|unit| (&*unit.name, header(&unit.blocks))));
-            logs.extend(state.units.logs.iter().map(|unit| (&*unit.id, header(&unit.blocks))));
+            let stem = state.path.file_stem().and_then(|stem| stem.to_str()).unwrap_or_default();
+            logs.extend(state.units.logs.iter().map(|unit| (&*unit.id, header(&unit.blocks), stem)));
         }
         let definitions: Vec<(&recipe::Definition, bool)> = files()
             .flat_map(|state| &state.shelf.definitions)

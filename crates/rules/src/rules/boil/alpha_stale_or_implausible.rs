@@ -26,7 +26,7 @@ grist
   4 kg      pale ale malt
 boil 60 min
   38 g      Fuggle [alpha 4.6 %] at 60 min"#,
-    limits: "Age is judged where the crop and a date of the recipe are written. Extracts may hold far more alpha \
+    limits: "Age is judged by the date of the recipe, or, where it has none, by the youngest crop in it. Extracts may hold far more alpha \
               and are exempt.",
     sources: "Garetz, Brewing Techniques 2(1), 1994, for fading; the bounds are common practice, no source.",
 };
@@ -40,6 +40,9 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
     let year = cx.recipe.texts.iter().find(|(key, _, _)| *key == Keyword::Date).and_then(|(_, text, _)| {
         text.trim().split('-').next()?.parse::<f64>().ok()
     });
+    // Where no date is written, the hops are at least as old as the youngest crop.
+    let youngest = cx.recipe.additions.iter().filter_map(|line| Some(line.thing.number(Keyword::Crop)?.value.value));
+    let year = year.or_else(|| youngest.reduce(f64::max));
     for line in &cx.recipe.additions {
         if line.thing.kind() != Some(BlockKind::Hop) {
             continue;
@@ -52,14 +55,14 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
         if let Some(alpha) = line.thing.number(Keyword::Alpha) {
             let percent = alpha.value.value * 100.0;
             if !(low..=high).contains(&percent) {
-                let detail = Alpha::Implausible { name: line.thing.name.clone(), percent, place: line.place };
+                let detail = Alpha::Implausible { name: look::spoken(&line.thing), percent, place: line.place };
                 hits.recipe(Grade::WARNING, line.place, detail);
             }
         }
         if let (Some(year), Some(crop)) = (year, line.thing.number(Keyword::Crop)) {
             let years = year - crop.value.value;
             if years > cx.limit(&YEARS) && line.thing.fact(Keyword::Stored).is_none() {
-                hits.recipe(Grade::WARNING, line.place, Alpha::Stale { name: line.thing.name.clone(), years });
+                hits.recipe(Grade::WARNING, line.place, Alpha::Stale { name: look::spoken(&line.thing), years });
             }
         }
     }
@@ -69,14 +72,14 @@ impl Detail for Alpha {
     fn message(&self, say: Say) -> Message {
         match self {
             Self::Implausible { name, percent, .. } => Message::new(
-                format!("{name} with {} of alpha acids", say.percent(*percent)),
+                format!("{name} is written with {} of alpha acids", say.percent(*percent)),
                 "no hop holds that, and the bitterness is computed from it",
                 "look at the pack again: is the decimal point in its place?",
             ),
             Self::Stale { name, years } => Message::new(
-                format!("the crop of {name} is {years:.0} years old"),
+                format!("the crop of {name} is at least {years:.0} years old"),
                 "alpha acids fade: a third or more may be gone, and the aroma before it",
-                "write how it was stored (`stored -18 C`), have it analysed, or buy a fresh crop",
+                format!("write how it was stored (`stored {}`), have it analysed, or buy a fresh crop", say.temperature(-18.0)),
             ),
         }
     }

@@ -49,7 +49,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
         for line in lines {
             let milligrams = line.mass * line.alpha * 1e6 / litres;
             if milligrams > cx.limit(&DOSE) && line.boil > 5.0 && let Some(addition) = cx.recipe.additions.get(line.addition) {
-                let detail = Overstated::Dose { name: addition.thing.name.clone(), milligrams };
+                let detail = Overstated::Dose { name: look::spoken(&addition.thing), milligrams };
                 hits.recipe(Grade::HINT, line.place, detail);
             }
         }

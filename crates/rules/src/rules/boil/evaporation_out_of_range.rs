@@ -103,9 +103,9 @@ impl Detail for Evaporation {
                 "so weak a boil drives off little, or a volume is wrong"
             },
             if self.logged {
-                "check both volumes and the temperatures they were read at: `25 L [98 C]`"
+                format!("check both volumes and the temperatures they were read at: {}", say.read_at(25.0, 98.0))
             } else {
-                "measure it with water: volume before and after an hour of boil"
+                "measure it with water: volume before and after an hour of boil".into()
             },
         )
     }

@@ -1,5 +1,6 @@
 //! An addition planned for longer than the boil lasts.
 
+use crate::look;
 use crate::prelude::*;
 
 pub(crate) static RULE: Rule =
@@ -56,7 +57,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
     // Where several are too long it is the boil that is too short.
     let at = if others.is_empty() { *place } else { header };
     let longest = late.iter().map(|(_, _, minutes)| *minutes).fold(*minutes, f64::max);
-    let detail = TooLong { name: thing.name.clone(), place: *place, minutes: *minutes, boil, hop, others, longest };
+    let detail = TooLong { name: look::spoken(&thing), place: *place, minutes: *minutes, boil, hop, others, longest };
     hits.recipe(Grade::ERROR, at, detail);
 }
 

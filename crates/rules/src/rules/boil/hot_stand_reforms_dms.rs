@@ -81,7 +81,7 @@ impl Detail for Reforms {
                 self.micrograms
             ),
             "30 to 50 can be smelt, and a covered stand keeps it in",
-            "boil longer before, stand cooler than 80 C, or leave the lid off",
+            format!("boil longer before, stand cooler than {}, or leave the lid off", say.temperature(80.0)),
         )
     }
 }

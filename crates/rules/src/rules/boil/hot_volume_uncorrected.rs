@@ -73,7 +73,7 @@ impl Detail for Hot {
         Message::new(
             format!("{} is logged without a temperature; read hot it is {} cold, which is the plan", say.volume(self.litres), say.volume(self.cold)),
             format!("boiling wort takes 4 % more room than at {}", say.temperature(20.0)),
-            "if it was read hot, say so: `27 L [98 C]`",
+            format!("if it was read hot, say so: {}", say.read_at(self.litres, 98.0)),
         )
     }
     fn fixes(&self, texts: &Texts<'_>, _say: Say) -> Vec<Mend> {

@@ -55,7 +55,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
             KettleTime::FirstWort | KettleTime::Flameout | KettleTime::Stand(_) => None,
             KettleTime::Mash | KettleTime::Unsaid => continue,
         };
-        hits.recipe(Grade::HINT, line.place, Mistimed { name: line.thing.name.clone(), minutes, place: line.place });
+        hits.recipe(Grade::HINT, line.place, Mistimed { name: look::spoken(&line.thing), minutes, place: line.place });
     }
 }
 
@@ -63,7 +63,7 @@ impl Detail for Mistimed {
     fn message(&self, say: Say) -> Message {
         let when = self.minutes.map_or_else(|| "after or before the boil".to_owned(), |minutes| format!("{} before the end", say.time(minutes)));
         Message::new(
-            format!("{} goes in {when}", self.name),
+            format!("the plan puts {} in {when}", self.name),
             match self.minutes {
                 Some(minutes) if minutes > 15.0 => "it wears out in a long boil",
                 _ => "it needs a few minutes of boil to dissolve and work",

@@ -66,7 +66,7 @@ impl Detail for NoBoil {
         Message::new(
             found,
             "the wort is not made sterile, and hops give hardly any bitterness",
-            "add the boil, or the tag no-boil where raw ale is meant; then hold 80 C for ten minutes",
+            format!("add the boil, or the tag no-boil where raw ale is meant; then hold {} for ten minutes", say.temperature(80.0)),
         )
     }
 }

@@ -6,7 +6,7 @@ use crate::look;
 
 use crate::prelude::*;
 
-pub(crate) static RULE: Rule = Rule::new("short-boil-for-pale-malt", Group::Boil, Level::Warning, Check::RecipeAndLog(plan, log), DOC).whole(&[BlockKind::Boil, BlockKind::Grist]).exempt(&["no-boil"]).limits(&[&HINT, &WARNING]);
+pub(crate) static RULE: Rule = Rule::new("short-boil-for-pale-malt", Group::Boil, Level::Warning, Check::RecipeAndLog(plan, log), DOC).whole(&[BlockKind::Boil, BlockKind::Grist]).exempt(&["no-boil", "kettle-sour"]).limits(&[&HINT, &WARNING]);
 
 static HINT: Limit = Limit::at_least("pale-malt-boil-hint", 60.0, "min", "boil of a wort of very pale malt at 100 C", "Wilson and Booer 1979; Fix, Principles of Brewing Science");
 static WARNING: Limit = Limit::at_least("pale-malt-boil", 53.0, "min", "boil of a wort of very pale malt at 100 C", "Wilson and Booer 1979; Fix, Principles of Brewing Science");
@@ -27,7 +27,7 @@ grist
   4 kg      pilsner malt
 boil 75 min
   38 g      Fuggle [alpha 5 %] at 60 min"#,
-    limits: "Malts below 4.5 EBC made as pilsner, lager or extra pale malt, above half of the grist. At a lower \
+    limits: "Malts below 4.5 EBC made as pilsner, lager or extra pale malt, above half of the grist; not for a wort soured in the kettle. At a lower \
               boiling point the same boil does less, and counts for less.",
     sources: "Wilson and Booer 1979; Dickenson 1979, second-hand: the precursor halves every 35 min at 100 C and \
               pH 5.4.",
@@ -70,7 +70,8 @@ fn grade(cx: &RecipeCx, minutes: f64) -> Option<(Grade, f64)> {
 fn plan(cx: &RecipeCx, hits: &mut Hits) {
     let Some(boil) = &cx.recipe.boil else { return };
     let Some(time) = &boil.time else { return };
-    if !is_pale(cx) {
+    // What was soured is boiled to kill the souring, and that takes minutes.
+    if !is_pale(cx) || cx.recipe.sour.is_some() {
         return;
     }
     if let Some((grade, left)) = grade(cx, time.value) {

@@ -1,5 +1,6 @@
 //! An amount that is to be solved for (`to reach …`, percentages of the grist) and cannot be.
 
+use crate::look;
 use crate::prelude::*;
 
 pub(crate) static RULE: Rule = Rule::new("goal-unreachable", Group::Expect, Level::Warning, Check::Part(check), DOC).whole(&[BlockKind::Grist, BlockKind::Recipe, BlockKind::Boil, BlockKind::Liquor, BlockKind::Mash]).absorbs(&["expectation-not-checked"]);
@@ -46,20 +47,20 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
     if let Some(line) = hop
         && let Some(reason) = because(FigureId::Ibu)
     {
-        hits.recipe(Grade::WARNING, line.place, Unreachable { name: line.thing.name.to_string(), reason });
+        hits.recipe(Grade::WARNING, line.place, Unreachable { name: look::spoken(&line.thing).into(), reason });
     }
     let acid = recipe.liquor.additions.iter().find(|line| matches!(line.amount, Amount::Solved) && line.to_reach.is_some());
     if let Some(line) = acid
         && let Some(reason) = because(FigureId::MashPh)
     {
-        hits.recipe(Grade::WARNING, line.place, Unreachable { name: line.thing.name.to_string(), reason });
+        hits.recipe(Grade::WARNING, line.place, Unreachable { name: look::spoken(&line.thing).into(), reason });
     }
 }
 
 impl Detail for Unreachable {
     fn message(&self, _say: Say) -> Message {
         Message::new(
-            format!("{} cannot be solved for: {}", self.name, self.reason),
+            format!("the amount of {} cannot be computed: {}", self.name, self.reason),
             "the line has no amount, and what depends on it is missing",
             "change the goal, or write the amount",
         )

@@ -1,5 +1,6 @@
 //! A beer that attenuates clearly more or less than its yeast does, sugars taken into account.
 
+use crate::look;
 use crate::prelude::*;
 
 pub(crate) static RULE: Rule = Rule::new("attenuation-outside-strain", Group::Ferment, Level::Warning, Check::RecipeAndLog(plan, log), DOC).whole(&[BlockKind::Grist, BlockKind::Boil, BlockKind::Recipe, BlockKind::Pitch, BlockKind::Ferment]).exempt(&["mixed-culture"]).limits(&[&UNTIL, &FAR, &READING]).whole(&[BlockKind::Grist, BlockKind::Pitch]);
@@ -125,7 +126,7 @@ fn log(cx: &LogCx, hits: &mut Hits) {
     let bands = [((low, high), Severity::Hint), ((low - far, high + far), Severity::Warning)];
     // A gravity is read to half a point at the best.
     if let Some(grade) = Grade::outside(value, || cx.limit(&READING), &bands) {
-        hits.log(grade, entry.place, Attenuation { value, low, high, name: line.thing.name.clone() });
+        hits.log(grade, entry.place, Attenuation { value, low, high, name: look::spoken(&line.thing) });
     }
 }
 
@@ -141,9 +142,9 @@ impl Detail for Attenuation {
                 say.percent(self.high.round())
             ),
             if more {
-                "that tells of wild or diastatic yeast, of sugar not written, or of a reading"
+                "that tells of wild or diastatic yeast, of sugar not written, or of a wrong reading"
             } else {
-                "that tells of a fermentation that stopped early, or of a reading"
+                "that tells of a fermentation that stopped early, or of a wrong reading"
             },
             if more {
                 "read again with a calibrated hydrometer, taste for phenols, and keep bottles cool until it is clear"

@@ -62,7 +62,7 @@ impl Detail for Fast {
         Message::new(
             format!("the beer is cooled to {} within {:.0} h", say.temperature(self.to), self.hours),
             "shocked yeast gives up what it should keep",
-            "cool by 0.5 to 1 C a day where the yeast is to be used again, over a day or two otherwise",
+            format!("cool by {} a day where the yeast is to be used again, over a day or two otherwise", say.steps(0.5, 1.0)),
         )
     }
 }

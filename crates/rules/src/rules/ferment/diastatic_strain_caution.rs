@@ -2,6 +2,7 @@
 
 use recipe::Container;
 
+use crate::look;
 use crate::prelude::*;
 
 pub(crate) static RULE: Rule = Rule::new("diastatic-strain-caution", Group::Ferment, Level::Warning, Check::RecipeAndLog(plan, log), DOC).safety().limits(&[&DAYS, &STABLE]);
@@ -70,7 +71,7 @@ fn plan(cx: &RecipeCx, hits: &mut Hits) {
     }
     let least = cx.limit(&DAYS);
     if days > 0.0 && days < least {
-        hits.recipe(Grade::WARNING, line.place, Diastatic { name: yeast.name.clone(), days, least });
+        hits.recipe(Grade::WARNING, line.place, Diastatic { name: look::spoken(&yeast), days, least });
     }
 }
 
@@ -93,7 +94,7 @@ fn log(cx: &LogCx, hits: &mut Hits) {
     let (Some(days), Some(entry)) = (cx.days(first.entry, at), cx.log.entries.get(at)) else { return };
     let least = cx.limit(&STABLE);
     if days < least {
-        hits.log(Grade::WARNING, entry.place, Diastatic { name: yeast.name.clone(), days, least });
+        hits.log(Grade::WARNING, entry.place, Diastatic { name: look::spoken(&yeast), days, least });
     }
 }
 

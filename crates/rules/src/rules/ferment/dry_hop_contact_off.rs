@@ -1,5 +1,6 @@
 //! Dry hops that stay for less than a day or very long, or go in while half of the sugar is left.
 
+use crate::look;
 use crate::prelude::*;
 
 pub(crate) static RULE: Rule = Rule::new("dry-hop-contact-off", Group::Ferment, Level::Off, Check::Part(check), DOC).exempt(&["biotransformation"]).limits(&[&DAYS]);
@@ -54,7 +55,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
         let days = minutes / 1440.0;
         let (low, high) = cx.band(&DAYS);
         if !(low..=high).contains(&days) {
-            hits.recipe(Grade::HINT, line.place, Contact { name: line.thing.name.clone(), days });
+            hits.recipe(Grade::HINT, line.place, Contact { name: look::spoken(&line.thing), days });
         }
     }
 }

@@ -87,9 +87,9 @@ impl Detail for Excursion {
     fn message(&self, say: Say) -> Message {
         let warm = self.value > self.planned;
         Message::new(
-            format!("{} again, {} is planned", say.temperature(self.value), say.temperature(self.planned)),
+            format!("the beer was at {} a second time, {} is planned", say.temperature(self.value), say.temperature(self.planned)),
             if warm { "warm first days bring esters and fusels" } else { "cold first days slow the yeast down" },
-            if warm { "cool gently: a wet towel and a fan take off 2 to 3 C" } else { "bring it somewhere warmer, and wrap it" },
+            if warm { format!("cool gently: a wet towel and a fan take off {}", say.steps(2.0, 3.0)) } else { "bring it somewhere warmer, and wrap it".into() },
         )
     }
     fn related(&self, _say: Say) -> Vec<(At, String)> {

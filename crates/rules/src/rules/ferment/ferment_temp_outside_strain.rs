@@ -2,6 +2,7 @@
 
 use recipe::FactValue;
 
+use crate::look;
 use crate::prelude::*;
 
 pub(crate) static RULE: Rule =
@@ -67,7 +68,7 @@ pub(crate) fn liked(cx: &RecipeCx) -> Option<(f64, f64, Box<str>)> {
     for line in &cx.part().pitch.lines {
         let FactValue::Range(_, low, high) = line.thing.fact(Keyword::Temperature)?.value else { return None };
         whole = Some(match whole {
-            None => (low, high, line.thing.name.clone()),
+            None => (low, high, look::spoken(&line.thing)),
             Some((least, most, name)) => (least.min(low), most.max(high), name),
         });
     }

@@ -93,7 +93,7 @@ impl Detail for Stalled {
             Self::Stuck { sg, end, days } => Message::new(
                 format!("the gravity has stood at {} for {:.0} days, {} is expected", say.gravity(*sg), days, say.gravity(*end)),
                 "packaged as it is, the beer wakes up in the container",
-                "warm it by 2 to 3 C, rouse the yeast, and if nothing moves in three days pitch fresh yeast that is at work",
+                format!("warm it by {}, rouse the yeast, and if nothing moves in three days pitch fresh yeast that is at work", say.steps(2.0, 3.0)),
             ),
             Self::NoStart { sg, hours } => Message::new(
                 format!("the gravity is still {} {:.0} h after pitching", say.gravity(*sg), hours),

@@ -67,7 +67,7 @@ impl Detail for Lagering {
         Message::new(
             format!("{:.0} days at {} are hardly lagering", self.days, say.temperature(self.celsius)),
             "cold time clears and rounds a lager",
-            "give it two weeks or more at 0 to 4 C, about a week for every 2 P of the wort",
+            format!("give it two weeks or more at {}, about a week for every 2 P of the wort", say.temperatures(0.0, 4.0)),
         )
     }
 }

@@ -65,7 +65,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
     let litres = cx.figure(FigureId::BatchVolume).filter(|litres| *litres > 0.0);
     for (line, figures) in cx.recipe.grist.iter().zip(cx.grist()) {
         let Joins::Fermenter(during) = line.joins else { continue };
-        let name = || line.thing.name.clone();
+        let name = || look::spoken(&line.thing);
         if let (Some(kg), Some(litres)) = (look::kg(&line.amount), litres) {
             let by_litre = kg * 1000.0 / litres;
             if line.thing.fact(Keyword::Extract).is_none() && by_litre > cx.limit(&FRUIT) {

@@ -84,7 +84,7 @@ impl Detail for Contradicts {
                 say.percent(self.attenuation.round())
             ),
             if self.attenuation > 73.0 { "so hot a mash leaves more behind" } else { "so cool a mash leaves less behind" },
-            if self.attenuation > 73.0 { "mash at 64 to 66 C, or expect a higher gravity" } else { "mash at 68 to 70 C, or expect a lower gravity" },
+            if self.attenuation > 73.0 { format!("mash at {}, or expect a higher gravity", say.temperatures(64.0, 66.0)) } else { format!("mash at {}, or expect a lower gravity", say.temperatures(68.0, 70.0)) },
         )
     }
 }

@@ -57,20 +57,20 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
         let form = look::form(&line.thing);
         let starchy = look::is_unmalted(&line.thing) || ["base", "munich", "vienna"].iter().any(|word| form.contains(word));
         if starchy && !look::is_hulls(&line.thing) {
-            hits.recipe(Grade::WARNING, line.place, Steeped { name: line.thing.name.clone(), enzymes });
+            hits.recipe(Grade::WARNING, line.place, Steeped { name: look::spoken(&line.thing), enzymes });
         }
     }
 }
 
 impl Detail for Steeped {
-    fn message(&self, _say: Say) -> Message {
+    fn message(&self, say: Say) -> Message {
         Message::new(
-            format!("{}: the starch is steeped out and stays starch", self.name),
+            format!("{} is steeped, and its starch comes out and stays starch", self.name),
             "it clouds the beer and gives the yeast nothing",
             if self.enzymes {
-                "steep it with the malt at 65 to 68 C for 45 min: a small mash"
+                format!("steep it with the malt at {} for 45 min: a small mash", say.temperatures(65.0, 68.0))
             } else {
-                "steep it with as much pale malt at 65 to 68 C for 45 min, or leave it out"
+                format!("steep it with as much pale malt at {} for 45 min, or leave it out", say.temperatures(65.0, 68.0))
             },
         )
     }

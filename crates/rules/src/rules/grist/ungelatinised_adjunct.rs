@@ -72,7 +72,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
         } else {
             Grade::WARNING
         };
-        hits.recipe(grade, line.place, Raw { name: line.thing.name.clone(), gelatinises, hottest, cooked });
+        hits.recipe(grade, line.place, Raw { name: look::spoken(&line.thing), gelatinises, hottest, cooked });
     }
 }
 

@@ -49,6 +49,8 @@ enum Suspect {
 
 fn check(cx: &RecipeCx, hits: &mut Hits) {
     let mut total = 0.0;
+    // Beside one salt that is too much, the sum of all says nothing new.
+    let mut one = false;
     let mut last = None;
     for line in &cx.recipe.liquor.additions {
         if !look::role(&line.thing).contains("salt") {
@@ -56,11 +58,11 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
         }
         if line.thing.loose && let Some(definition) = &line.thing.definition {
             let place = line.thing.place;
-            let detail = Suspect::Loose { name: line.thing.name.clone(), taken: definition.name.clone(), place };
+            let detail = Suspect::Loose { name: look::spoken(&line.thing), taken: definition.name.clone(), place };
             hits.recipe(Grade::HINT, place, detail);
         }
         if look::litres(&line.amount).is_some() && line.thing.fact(Keyword::Density).is_none() {
-            hits.recipe(Grade::WARNING, line.place, Suspect::Spoon { name: line.thing.name.clone() });
+            hits.recipe(Grade::WARNING, line.place, Suspect::Spoon { name: look::spoken(&line.thing) });
         }
         let names = look::names(&line.thing);
         if names.contains("chalk") || names.contains("calcium carbonate") {
@@ -79,11 +81,12 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
             total += by_litre;
             last = Some(line.place);
             if by_litre > cx.limit(&ONE) {
-                hits.recipe(Grade::WARNING, line.place, Suspect::Dose { name: line.thing.name.clone(), by_litre });
+                one = true;
+                hits.recipe(Grade::WARNING, line.place, Suspect::Dose { name: look::spoken(&line.thing), by_litre });
             }
         }
     }
-    if let Some(place) = last
+    if let Some(place) = last.filter(|_| !one)
         && total > cx.limit(&ALL)
     {
         hits.recipe(Grade::WARNING, place, Suspect::Total(total));
@@ -96,7 +99,7 @@ impl Detail for Suspect {
             Self::Loose { name, taken, .. } => Message::new(
                 format!("{name} is sold with different amounts of water in it; {taken} is taken"),
                 "the same grams of another form bring up to a third more or less",
-                format!("write what the label says: {taken}"),
+                format!("write what the label says, for instance {taken}"),
             ),
             Self::Spoon { name } => Message::new(
                 format!("{name} is measured by volume here, and a spoonful weighs more or less by its grain and packing"),

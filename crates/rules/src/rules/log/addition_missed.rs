@@ -3,6 +3,7 @@
 use figures::same_thing;
 
 use crate::prelude::*;
+use crate::rules::log::correction_not_remeasured::amount_words;
 
 pub(crate) static RULE: Rule = Rule::new("addition-missed", Group::Log, Level::Warning, Check::Log(check), DOC)
     .whole(&[BlockKind::Boil, BlockKind::Stand, BlockKind::Ferment, BlockKind::Package, BlockKind::Liquor]);
@@ -44,7 +45,7 @@ struct Missed {
     name: Box<str>,
     line: Place,
     stage: &'static str,
-    amount: String,
+    amount: Amount,
 }
 
 fn check(cx: &LogCx, hits: &mut Hits) {
@@ -65,10 +66,10 @@ fn check(cx: &LogCx, hits: &mut Hits) {
             Grade::WARNING,
             entry.place,
             Missed {
-                name: thing.name.clone(),
+                name: crate::look::spoken(thing),
                 line,
                 stage,
-                amount: super::correction_not_remeasured::amount_words(amount),
+                amount: amount.clone(),
             },
         );
     };
@@ -155,9 +156,9 @@ pub(crate) fn same_name(a: &str, b: &str) -> bool {
 }
 
 impl Detail for Missed {
-    fn message(&self, _say: Say) -> Message {
+    fn message(&self, say: Say) -> Message {
         Message::new(
-            format!("{} {} planned for the {} is not in the log", self.amount, self.name, self.stage),
+            format!("{} {} planned for the {} is not in the log", amount_words(&self.amount, say), self.name, self.stage),
             "either the beer lacks it, or the log does",
             "if it went in, log it; if something else did, log `instead … for …`; if it was forgotten, note it for the tasting",
         )

@@ -2,6 +2,7 @@
 
 use figures::{Calc, same_thing};
 
+use crate::look;
 use crate::prelude::*;
 
 pub(crate) static RULE: Rule = Rule::new("addition-off-plan", Group::Log, Level::Warning, Check::Log(check), DOC)
@@ -167,7 +168,7 @@ fn amounts_by_name(cx: &LogCx, plan: &RecipeCx, hits: &mut Hits) {
             let grade = Grade::above(off, || 0.0, &[(most, Severity::Warning), (most / 2.0, Severity::Hint)]);
             if let (Some(grade), Some((_, place))) = (grade, made.last()) {
                 let mass = sum.1 == quantity::Dimension::Mass;
-                hits.log(grade, *place, Dose { name: thing.name.clone(), line: *line, planned: wanted.0, made: sum.0, mass });
+                hits.log(grade, *place, Dose { name: look::spoken(thing), line: *line, planned: wanted.0, made: sum.0, mass });
             }
         }
     }
@@ -210,7 +211,7 @@ fn other_vessels(cx: &LogCx, plan: &RecipeCx, hits: &mut Hits) {
             }
             _ => continue,
         };
-        hits.log(Grade::WARNING, entry.place, OtherVessel { name: thing.name.clone(), line, planned });
+        hits.log(Grade::WARNING, entry.place, OtherVessel { name: look::spoken(thing), line, planned });
     }
 }
 
@@ -253,7 +254,7 @@ fn instead(cx: &LogCx, plan: &RecipeCx, end: f64, hits: &mut Hits) {
         let off = (when.minutes(boil) - made).abs();
         if off > cx.limit(&MINUTES) && off > cx.limit(&SHARE_OF_TIME) / 100.0 * when.minutes(boil) {
             let detail = OffPlan {
-                name: thing.name.clone(),
+                name: look::spoken(thing),
                 line,
                 planned: when,
                 minutes: made,
@@ -268,30 +269,42 @@ fn instead(cx: &LogCx, plan: &RecipeCx, end: f64, hits: &mut Hits) {
     }
 }
 
+/// Which planned line each entry is the making of, by their numbers: of one name the nearest in time first, so that
+/// an entry too many, or a line that was left out, does not shift the others.
+fn paired(cx: &LogCx, plan: &RecipeCx, end: f64, boil: f64) -> Vec<(usize, usize)> {
+    let mut near: Vec<(f64, usize, usize)> = Vec::new();
+    for (number, entry) in cx.log.entries.iter().enumerate() {
+        let Event::Add { thing, vessel: Vessel::Kettle | Vessel::Unsaid, .. } = &entry.event else { continue };
+        let Some(made) = figures::Actual::minutes(entry.moment).map(|at| end - at) else { continue };
+        for (at, line) in plan.recipe.additions.iter().enumerate() {
+            if let Some(when) = when_of(line.time).filter(|_| same_thing(&line.thing, thing)) {
+                near.push(((when.minutes(boil) - made).abs(), number, at));
+            }
+        }
+    }
+    near.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut pairs: Vec<(usize, usize)> = Vec::new();
+    for (_, number, at) in near {
+        if pairs.iter().all(|(entry, line)| *entry != number && *line != at) {
+            pairs.push((number, at));
+        }
+    }
+    pairs
+}
+
 fn boil(cx: &LogCx, plan: &RecipeCx, end: f64, hits: &mut Hits) {
     let boil = plan.recipe.boil.as_ref().and_then(|boil| boil.time.as_ref()).map_or(60.0, |time| time.value);
-    let mut taken = vec![false; plan.recipe.additions.len()];
-    for entry in &cx.log.entries {
+    let pairs = paired(cx, plan, end, boil);
+    for (number, entry) in cx.log.entries.iter().enumerate() {
         let Event::Add { amount, thing, vessel: Vessel::Kettle | Vessel::Unsaid } = &entry.event else { continue };
         if !matches!(thing.kind(), Some(BlockKind::Hop | BlockKind::Addition)) {
             continue;
         }
         let Some(at) = figures::Actual::minutes(entry.moment) else { continue };
         let made = end - at;
-        // The nearest planned line of the name that no other entry has taken.
-        let nearest = plan
-            .recipe
-            .additions
-            .iter()
-            .enumerate()
-            .filter(|(at, line)| !taken[*at] && same_thing(&line.thing, thing))
-            .filter_map(|(at, line)| Some((at, line, when_of(line.time)?)))
-            .min_by(|a, b| {
-                let far = |when: When| (when.minutes(boil) - made).abs();
-                far(a.2).total_cmp(&far(b.2))
-            });
-        let Some((at, line, planned)) = nearest else { continue };
-        taken[at] = true;
+        let pair = pairs.iter().find(|(entry, _)| *entry == number).map(|(_, line)| *line);
+        let Some((at, line)) = pair.and_then(|at| Some((at, plan.recipe.additions.get(at)?))) else { continue };
+        let Some(planned) = when_of(line.time) else { continue };
         let off = match planned {
             // What goes in after flameout, or with the first wort, has no minute of its own.
             When::Flameout | When::Stand => made.max(0.0),
@@ -320,7 +333,7 @@ fn boil(cx: &LogCx, plan: &RecipeCx, end: f64, hits: &mut Hits) {
             grade,
             entry.place,
             OffPlan {
-                name: thing.name.clone(),
+                name: look::spoken(thing),
                 line: line.place,
                 planned,
                 minutes: made,

@@ -2,6 +2,7 @@
 
 use recipe::PhOf;
 
+use crate::look;
 use crate::prelude::*;
 
 pub(crate) static RULE: Rule =
@@ -43,7 +44,7 @@ enum Reading {
 
 struct NotRemeasured {
     name: Box<str>,
-    amount: String,
+    amount: Amount,
     reading: Reading,
     before: Option<f64>,
 }
@@ -82,11 +83,11 @@ fn check(cx: &LogCx, hits: &mut Hits) {
         if cx.minutes(at, last).is_some_and(|minutes| minutes < 20.0) {
             continue;
         }
-        let amount = amount_words(amount);
+        let amount = amount.clone();
         hits.log(
             Grade::WARNING,
             entry.place,
-            NotRemeasured { name: thing.name.clone(), amount, reading, before: Some(before) },
+            NotRemeasured { name: look::spoken(&thing), amount, reading, before: Some(before) },
         );
     }
 }
@@ -97,10 +98,9 @@ fn changes_ph(role: &str) -> bool {
 }
 
 /// An amount as a brewer would say it.
-pub(crate) fn amount_words(amount: &Amount) -> String {
+pub(crate) fn amount_words(amount: &Amount, say: Say) -> String {
     use quantity::Dimension;
     let Amount::Of(quant) = amount else { return "some".into() };
-    let say = Say::default();
     match quant.unit.map(quantity::UnitId::dimension) {
         Some(Dimension::Mass) => say.mass(quant.value),
         Some(Dimension::Volume) if quant.value < 0.1 => say.millilitres(quant.value),
@@ -120,7 +120,7 @@ impl Detail for NotRemeasured {
         };
         let before = self.before.map_or_else(String::new, |before| format!(", the last was {}", say.ph(before)));
         Message::new(
-            format!("{} {} went in and no {stage} was read after it{before}", self.amount, self.name),
+            format!("{} {} went in and no {stage} was read after it{before}", amount_words(&self.amount, say), self.name),
             "whether the dose was right is not known, for this brew or the next",
             "read the pH again ten to fifteen minutes after a correction, on a cooled sample, and log it",
         )

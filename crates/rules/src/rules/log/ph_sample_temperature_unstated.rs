@@ -55,7 +55,7 @@ impl Detail for Sample {
             None => Message::new(
                 format!("pH {} without the temperature of its sample", say.ph(self.ph)),
                 "a hot sample reads about 0.35 lower than a cooled one",
-                "write it: `ph 5.45 at 20 C`",
+                format!("write it: `ph {} at {}`", say.ph(self.ph), say.temperature(20.0)),
             ),
             Some(celsius) => {
                 let cold = brewing::ph::at_room_temperature(

@@ -42,7 +42,7 @@ fn check(cx: &LogCx, hits: &mut Hits) {
 impl Detail for Changed {
     fn message(&self, _say: Say) -> Message {
         Message::new(
-            format!("the recipe is {} now, this gyle was brewed from {}", self.now, self.pinned),
+            format!("this gyle was brewed from another version of the recipe (stamp {}, now {})", self.pinned, self.now),
             "what is compared with the log is no longer what was brewed",
             "keep the old recipe under a name of its own, or pin the log to the new one if the change does not matter",
         )

@@ -85,9 +85,9 @@ impl Detail for Volume {
                 format!("{} {stage}, {} planned", say.volume(*litres), say.volume(*planned)),
                 "gravity, bitterness and colour move with the volume",
                 if litres < planned {
-                    "top up with water if the gravity is above plan; otherwise measure the losses and correct the brewhouse"
+                    format!("top up with {} of water if the gravity is above plan; otherwise measure the losses and correct the brewhouse", say.volume(planned - litres))
                 } else {
-                    "boil longer if the gravity is below plan; otherwise measure the losses and correct the brewhouse"
+                    format!("boil off the {} more if the gravity is below plan; otherwise measure the losses and correct the brewhouse", say.volume(litres - planned))
                 },
             ),
             Self::Appeared { packaged, fermented } => Message::new(
@@ -98,7 +98,7 @@ impl Detail for Volume {
             Self::Lost { packaged, fermented } => Message::new(
                 format!("{} were packaged of {} in the fermenter", say.volume(*packaged), say.volume(*fermented)),
                 "more than a fifth of the beer went somewhere",
-                "log what was lost (`lost 2 L`), and rack more gently next time",
+                format!("log what was lost (`lost {}`), and rack more gently next time", say.volume(fermented - packaged)),
             ),
         }
     }

@@ -61,7 +61,7 @@ impl Detail for Gummy {
         Message::new(
             format!("{} of the mash is raw or flaked grain rich in gums", say.share(self.share)),
             "the wort will be thick and run off slowly",
-            "add rice hulls (about 4 % of the grist), rest 15 min at 40 to 45 C, or use beta-glucanase",
+            format!("add rice hulls (about 4 % of the grist), rest 15 min at {}, or use beta-glucanase", say.temperatures(40.0, 45.0)),
         )
     }
 }

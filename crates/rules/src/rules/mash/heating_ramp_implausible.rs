@@ -84,7 +84,8 @@ impl Detail for TooFast {
             ),
             "no heater warms a mash evenly that fast",
             format!(
-                "check the times; at 1 C a minute it takes about {}. Stir and measure in the middle of the mash",
+                "check the times; at {} a minute it takes about {}. Stir and measure in the middle of the mash",
+                say.step(1.0),
                 say.time(self.to - self.from)
             ),
         )

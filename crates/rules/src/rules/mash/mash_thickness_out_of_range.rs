@@ -28,8 +28,8 @@ grist
 liquor
   mash      12 L
   sparge    12 L"#,
-    limits: "Later infusions count with the strike water, but for that to the mash-out. Without a sparge a thin \
-              mash is normal up to 9 L/kg.",
+    limits: "Later infusions count with the strike water, but for that to the mash-out. Without a sparge, or for \
+              a beer below 1.040, a thin mash is normal up to 9 L/kg.",
     sources: "Published spread 1.7 to 5.1 L/kg in a trade guide on mash consistency; the limits are common \
               practice, no source.",
 };
@@ -70,7 +70,8 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
         (cx.limit(&ERROR), Severity::Error),
     ];
     let grade = Grade::below(thickness, spread, &thick).or_else(|| {
-        let thin = if cx.calc.is_no_sparge() {
+        let weak = cx.figure(FigureId::Og).is_some_and(|og| og < 1.040);
+        let thin = if cx.calc.is_no_sparge() || weak {
             [(cx.limit(&NO_SPARGE), Severity::Hint)]
         } else {
             [(cx.limit(&THIN), Severity::Warning)]

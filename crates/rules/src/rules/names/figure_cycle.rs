@@ -82,7 +82,7 @@ impl Detail for Cycle {
     fn message(&self, _say: Say) -> Message {
         Message::new(
             self.reason.clone(),
-            "a value that depends on itself has no value",
+            "each round of computing would give another number",
             "write one of the values in the loop as a number",
         )
     }

@@ -107,7 +107,7 @@ impl Detail for Setting {
                 self.gives,
                 say.volumes(self.aimed)
             ),
-            "the beer ends up flat or foaming",
+            if self.gives > self.aimed { "the beer foams, and the keg holds more than was meant" } else { "the beer ends up flat" },
             format!("set {} and wait a week", say.pressure(self.set)),
         )
     }

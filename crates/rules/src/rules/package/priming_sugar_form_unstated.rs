@@ -1,5 +1,6 @@
 //! Priming sugar named so that its water of crystallisation, or its fermentability, is left open.
 
+use crate::look;
 use crate::prelude::*;
 
 pub(crate) static RULE: Rule = Rule::new("priming-sugar-form-unstated", Group::Package, Level::Hint, Check::Part(check), DOC);
@@ -54,7 +55,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
             && let Some(definition) = &thing.definition
         {
             let place = thing.place;
-            hits.recipe(Grade::HINT, place, Unstated { name: thing.name.clone(), taken: definition.name.clone(), place });
+            hits.recipe(Grade::HINT, place, Unstated { name: look::spoken(&thing), taken: definition.name.clone(), place });
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use recipe::Container;
 
+use crate::look;
 use crate::prelude::*;
 
 pub(crate) static RULE: Rule = Rule::new("sweetened-with-live-yeast", Group::Package, Level::Error, Check::RecipeAndLog(plan, log), DOC).safety();
@@ -69,7 +70,7 @@ fn plan(cx: &RecipeCx, hits: &mut Hits) {
     }
     for line in package.additions.iter().filter(|line| ferments(&line.thing)) {
         let grade = if keg { Grade::WARNING } else { Grade::ERROR };
-        hits.recipe(grade, line.place, Sweetened { name: line.thing.name.clone(), keg });
+        hits.recipe(grade, line.place, Sweetened { name: look::spoken(&line.thing), keg });
     }
 }
 
@@ -90,7 +91,7 @@ fn log(cx: &LogCx, hits: &mut Hits) {
         if ferments(thing) && late && !watched {
             let keg = container == Container::Keg;
             let grade = if keg { Grade::WARNING } else { Grade::ERROR };
-            hits.log(grade, entry.place, Sweetened { name: thing.name.clone(), keg });
+            hits.log(grade, entry.place, Sweetened { name: look::spoken(&thing), keg });
         }
     }
 }

@@ -29,7 +29,7 @@ gyle 7 "Harbour Bitter" on 2026-03-14
   10:05   mash in   66 C
 gyle 8 "Harbour Bitter" on 2026-04-11
   10:05   mash in   66 C"#,
-    limits: "Numbers are compared without regard to case. Looked for when a whole repository is checked.",
+    limits: "Numbers are compared without regard to case; a log whose file is called by its number has it by right. Looked for when a whole repository is checked.",
     sources: "Logic; no outside source.",
 };
 
@@ -40,7 +40,11 @@ struct Duplicate {
 
 fn check(cx: &RepositoryCx, hits: &mut Hits) {
     let mut seen: HashMap<String, At> = HashMap::new();
-    for (id, at) in cx.logs.iter().filter(|(id, _)| !id.is_empty()) {
+    // A log whose file is called by its number has it by right.
+    let by_right = |id: &str, stem: &str| stem.split(|c: char| !c.is_alphanumeric()).any(|word| word.eq_ignore_ascii_case(id));
+    let mut logs: Vec<_> = cx.logs.iter().filter(|(id, ..)| !id.is_empty()).collect();
+    logs.sort_by_key(|(id, _, stem)| !by_right(id, stem));
+    for (id, at, _) in logs {
         match seen.entry(id.to_lowercase()) {
             Entry::Occupied(first) => {
                 hits.push(Grade::WARNING, *at, Duplicate { id: (*id).into(), first: *first.get() });

@@ -58,7 +58,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
             && !names.contains("lactic");
         let base = ["caustic", "sodium hydroxide", "slaked lime", "calcium hydroxide"].iter().any(|word| names.contains(word));
         if acid || base {
-            hits.recipe(Grade::HINT, line.place, Handling { name: line.thing.name.clone(), acid });
+            hits.recipe(Grade::HINT, line.place, Handling { name: look::spoken(&line.thing), acid });
         }
     }
 }

@@ -1,5 +1,6 @@
 //! An ingredient with an allergen that the label drafted in the recipe does not name.
 
+use crate::look;
 use crate::prelude::*;
 
 pub(crate) static RULE: Rule = Rule::new("allergen-undeclared", Group::Safety, Level::Hint, Check::Recipe(check), DOC);
@@ -65,7 +66,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
             .collect();
         if !missing.is_empty() {
             let declared = allergens.map(|(_, _, place)| *place);
-            hits.recipe(Grade::HINT, place, Undeclared { name: thing.name.clone(), allergens: missing, declared });
+            hits.recipe(Grade::HINT, place, Undeclared { name: look::spoken(&thing), allergens: missing, declared });
         }
     }
 }

@@ -70,11 +70,11 @@ fn check(cx: &LogCx, hits: &mut Hits) {
 }
 
 impl Detail for Stored {
-    fn message(&self, _say: Say) -> Message {
+    fn message(&self, say: Say) -> Message {
         Message::new(
             format!("{:.0} h passed between the boil and pitching", self.hours),
             "sealed warm wort lets botulism grow, without smell or gas, and open wort whatever falls in",
-            "throw away wort that was sealed warm for days; next time pitch within a day, keep it below 4 C, or bring it below pH 4.6",
+            format!("throw away wort that was sealed warm for days; next time pitch within a day, keep it below {}, or bring it below pH 4.6", say.temperature(4.0)),
         )
     }
 }

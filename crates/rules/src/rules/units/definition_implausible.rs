@@ -149,7 +149,7 @@ impl Detail for Implausible {
         };
         Message::new(
             format!("{} is written for {}; {bound}", number(self.value), self.what),
-            "every recipe that uses this is computed with it, and keeps quiet until it is mended",
+            "every recipe that uses it is computed with it, and what follows from it is not judged until it is mended",
             "compare it with the sheet it was copied from: the point, the unit and the field",
         )
     }

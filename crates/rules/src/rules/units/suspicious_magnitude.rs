@@ -3,6 +3,7 @@
 use figures::Ingredient;
 use quantity::UnitId;
 
+use crate::look;
 use crate::prelude::*;
 
 pub(crate) static RULE: Rule =
@@ -159,8 +160,13 @@ fn colours(cx: &RecipeCx, hits: &mut Hits) {
             *scale != unit && near(written, in_unit(known.value, *scale)) && !near(own.value, known.value)
         });
         let far = own.value / known.value;
+        // Crystal malt is made in any colour, unless its name tells which.
+        let told = line.thing.name.contains(|c: char| c.is_ascii_digit());
+        if own.value < known.value && !told && crate::look::form(&line.thing).contains("caramel") {
+            continue;
+        }
         if let (Some((_, scale)), true) = (meant, !(0.6..=1.7).contains(&far)) {
-            let detail = Colour { name: line.thing.name.clone(), written, unit: unit_word(&SCALES, unit), ebc: own.value, known: known.value, scale };
+            let detail = Colour { name: look::spoken(&line.thing), written, unit: unit_word(&SCALES, unit), ebc: own.value, known: known.value, scale };
             hits.recipe(Grade::WARNING, line.place, detail);
         }
     }
@@ -277,7 +283,15 @@ fn amounts(cx: &RecipeCx, litres: f64, hits: &mut Hits) {
             })
             .take(2)
             .collect();
-        found.push((grade, place, Amounts { name: thing.name.clone(), span, low, high, by_litre, place, readings }));
+        found.push((grade, place, Amounts { name: look::spoken(&thing), span, low, high, by_litre, place, readings }));
+    }
+    // Beside an amount that is written wrong, those solved for only follow it.
+    let solved = |place: &Place| {
+        let lines = cx.recipe.grist.iter().find(|line| line.place == *place);
+        lines.is_some_and(|line| !matches!(line.amount, Amount::Of(_)))
+    };
+    if found.iter().any(|(_, place, _)| !solved(place)) {
+        found.retain(|(_, place, _)| !solved(place));
     }
     // Too much of everything is too small a batch.
     let mut blocks: Vec<u16> = found.iter().filter(|(_, _, one)| one.by_litre > one.high).map(|(_, place, _)| place.block).collect();
@@ -403,6 +417,14 @@ fn here<T>(given: Option<&Given<T>>) -> Option<Place> {
 }
 
 impl Detail for Amounts {
+    fn taints(&self) -> &'static [BlockKind] {
+        // Fruit and sugar in the fermenter are part of the gravity.
+        if core::ptr::eq(self.span.limit, &FRUIT) || core::ptr::eq(self.span.limit, &FERMENTABLE) {
+            &[BlockKind::Grist]
+        } else {
+            &[]
+        }
+    }
     fn message(&self, _say: Say) -> Message {
         let unit = self.span.unit;
         let number = |value: f64| crate::say::significant(value, 2);

@@ -1,5 +1,6 @@
 //! A beer stronger than its yeast is said to tolerate.
 
+use crate::look;
 use crate::prelude::*;
 
 pub(crate) static RULE: Rule = Rule::new("alcohol-tolerance-exceeded", Group::Yeast, Level::Warning, Check::Part(check), DOC).whole(&[BlockKind::Pitch, BlockKind::Grist, BlockKind::Recipe]).limits(&[&NEAR, &UNKNOWN]);
@@ -54,13 +55,13 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
         Some((line, tolerance)) => {
             let bounds = [(tolerance, Severity::Warning), (tolerance - cx.limit(&NEAR), Severity::Hint)];
             if let Some(grade) = Grade::above(abv, spread, &bounds) {
-                hits.recipe(grade, line.place, Exceeded { abv, tolerance, stated: true, name: line.thing.name.clone() });
+                hits.recipe(grade, line.place, Exceeded { abv, tolerance, stated: true, name: look::spoken(&line.thing) });
             }
         }
         None => {
             let most = cx.limit(&UNKNOWN);
             if let Some(grade) = Grade::above(abv, spread, &[(most, Severity::Hint)]) {
-                hits.recipe(grade, first.place, Exceeded { abv, tolerance: most, stated: false, name: first.thing.name.clone() });
+                hits.recipe(grade, first.place, Exceeded { abv, tolerance: most, stated: false, name: look::spoken(&first.thing) });
             }
         }
     }

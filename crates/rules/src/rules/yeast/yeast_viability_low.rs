@@ -1,5 +1,6 @@
 //! Yeast so old that half of it is likely dead.
 
+use crate::look;
 use crate::prelude::*;
 
 pub(crate) static RULE: Rule = Rule::new("yeast-viability-low", Group::Yeast, Level::Warning, Check::Part(check), DOC).whole(&[BlockKind::Pitch]).limits(&[&HINT, &WARNING]);
@@ -58,7 +59,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
                 grade,
                 line.place,
                 Old {
-                    name: line.thing.name.clone(),
+                    name: look::spoken(&line.thing),
                     days,
                     middle,
                     low: viability.low.parts() * 100.0,
