@@ -57,7 +57,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
     // Where several are too long it is the boil that is too short.
     let at = if others.is_empty() { *place } else { header };
     let longest = late.iter().map(|(_, _, minutes)| *minutes).fold(*minutes, f64::max);
-    let detail = TooLong { name: look::spoken(&thing), place: *place, minutes: *minutes, boil, hop, others, longest };
+    let detail = TooLong { name: look::spoken(thing), place: *place, minutes: *minutes, boil, hop, others, longest };
     hits.recipe(Grade::ERROR, at, detail);
 }
 

@@ -71,7 +71,7 @@ fn plan(cx: &RecipeCx, hits: &mut Hits) {
     }
     let least = cx.limit(&DAYS);
     if days > 0.0 && days < least {
-        hits.recipe(Grade::WARNING, line.place, Diastatic { name: look::spoken(&yeast), days, least });
+        hits.recipe(Grade::WARNING, line.place, Diastatic { name: look::spoken(yeast), days, least });
     }
 }
 
@@ -94,7 +94,7 @@ fn log(cx: &LogCx, hits: &mut Hits) {
     let (Some(days), Some(entry)) = (cx.days(first.entry, at), cx.log.entries.get(at)) else { return };
     let least = cx.limit(&STABLE);
     if days < least {
-        hits.log(Grade::WARNING, entry.place, Diastatic { name: look::spoken(&yeast), days, least });
+        hits.log(Grade::WARNING, entry.place, Diastatic { name: look::spoken(yeast), days, least });
     }
 }
 

@@ -87,7 +87,7 @@ fn check(cx: &LogCx, hits: &mut Hits) {
         hits.log(
             Grade::WARNING,
             entry.place,
-            NotRemeasured { name: look::spoken(&thing), amount, reading, before: Some(before) },
+            NotRemeasured { name: look::spoken(thing), amount, reading, before: Some(before) },
         );
     }
 }

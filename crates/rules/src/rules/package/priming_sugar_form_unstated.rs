@@ -55,7 +55,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
             && let Some(definition) = &thing.definition
         {
             let place = thing.place;
-            hits.recipe(Grade::HINT, place, Unstated { name: look::spoken(&thing), taken: definition.name.clone(), place });
+            hits.recipe(Grade::HINT, place, Unstated { name: look::spoken(thing), taken: definition.name.clone(), place });
         }
     }
 }

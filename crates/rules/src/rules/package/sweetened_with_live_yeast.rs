@@ -91,7 +91,7 @@ fn log(cx: &LogCx, hits: &mut Hits) {
         if ferments(thing) && late && !watched {
             let keg = container == Container::Keg;
             let grade = if keg { Grade::WARNING } else { Grade::ERROR };
-            hits.log(grade, entry.place, Sweetened { name: look::spoken(&thing), keg });
+            hits.log(grade, entry.place, Sweetened { name: look::spoken(thing), keg });
         }
     }
 }

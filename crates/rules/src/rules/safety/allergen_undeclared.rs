@@ -66,7 +66,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
             .collect();
         if !missing.is_empty() {
             let declared = allergens.map(|(_, _, place)| *place);
-            hits.recipe(Grade::HINT, place, Undeclared { name: look::spoken(&thing), allergens: missing, declared });
+            hits.recipe(Grade::HINT, place, Undeclared { name: look::spoken(thing), allergens: missing, declared });
         }
     }
 }

@@ -93,7 +93,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
         let found = PLANTS.iter().find(|(plant, _, _)| names.begins_word(plant));
         if let Some((_, poison, what)) = found {
             let grade = if *poison { Grade::ERROR } else { Grade::WARNING };
-            hits.recipe(grade, place, Botanical { name: look::spoken(&thing), poison: *poison, what });
+            hits.recipe(grade, place, Botanical { name: look::spoken(thing), poison: *poison, what });
         }
     }
 }

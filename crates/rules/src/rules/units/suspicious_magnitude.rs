@@ -283,7 +283,7 @@ fn amounts(cx: &RecipeCx, litres: f64, hits: &mut Hits) {
             })
             .take(2)
             .collect();
-        found.push((grade, place, Amounts { name: look::spoken(&thing), span, low, high, by_litre, place, readings }));
+        found.push((grade, place, Amounts { name: look::spoken(thing), span, low, high, by_litre, place, readings }));
     }
     // Beside an amount that is written wrong, those solved for only follow it.
     let solved = |place: &Place| {
