@@ -75,7 +75,7 @@ const EDGES: &[Edge] = &[
     edge("simple-sugar-share-high", "0.9", "%Rgrist\n  3 kg  pale ale malt\n  1.4 kg  \"our syrup\"\n%B\nsugar \"our syrup\"\n  extract  100 %\n  fermentability  @\n", [("90 %", "warning"), ("89.9 %", "")]),
     edge("specialty-share-high", "1.5", "%Rgrist\n  2.5 kg  pale ale malt\n  @  medium crystal malt\n%B", [("500 g", "hint"), ("2 kg", "warning")]),
     // Boil.
-    own("hot-stand-reforms-dms", "80.0", "stand 40 min at 95 C", [("stand 600 min at 79.9 C", ""), ("stand 600 min at 80 C", "hint")]),
+    own("hot-stand-reforms-dms", "HALF_LIFE_RANGE", "stand 40 min at 95 C", [("stand 300 min at 81.9 C", ""), ("stand 300 min at 82 C", "hint")]),
     edge("bitterness-overstated", "5.0", "%R%Gboil 60 min\n  200 g  Target [alpha 11 %] at @\n", [("5 min", ""), ("6 min", "hint")]),
     own("kettle-sour-hygiene", "25.0", "36 C", [("24.9 C", ""), ("25 C", "warning")]),
     own("kettle-sour-hygiene", "49.0", "36 C", [("49 C", "warning"), ("49.1 C", "")]),
