@@ -116,7 +116,7 @@ module.exports = grammar({
     computed: $ => seq("(", $._expression, ")"),
 
     properties: $ => seq("[", optional(seq(list($._property, ","), optional(","))), "]"),
-    _property: $ => choice($._value, $.flag, $.field),
+    _property: $ => choice(seq($._value, repeat($.quantity)), $.flag, $.field),
     field: $ => seq(
       $.property,
       optional($.clause_keyword),
