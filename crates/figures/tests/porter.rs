@@ -227,3 +227,21 @@ fn hops_turn_bitter_while_the_wort_is_chilled_where_the_house_counts_that() {
     assert!(figure.cautions.iter().any(|note| note.contains("a chill to 20 C is outside 90 to 130 C")));
     assert!(figure.formula.iter().any(|line| line.starts_with("chill from")), "{:?}", figure.formula);
 }
+
+#[test]
+fn a_source_is_softened_by_boiling_or_by_lime() {
+    let settings = Settings::default();
+    let source = |with: &str| {
+        let text = PORTER.replace("source    harbour-tap", &format!("source    harbour-tap{with}"));
+        Calc::new(&recipe(&text), &settings).explain(FigureId::SourceAlkalinity).unwrap()
+    };
+    assert!((source("").value - 130.0).abs() < 0.1);
+    // Both end at 1 mEq/L, 50 ppm as CaCO3; all of this water's calcium is enough for that.
+    let (boiled, limed) = (source(" [boiled]"), source(" [limed]"));
+    assert!((boiled.value - 50.0).abs() < 0.5, "{}", boiled.value);
+    assert!((50.0..66.0).contains(&limed.value), "{}", limed.value);
+    // Free CO2 0.14 and half the alkalinity 1.30 are 1.44 mmol/L, of which 92 % are 98 mg/L: 3.0 g for 30.45 L.
+    let dose = limed.formula.iter().find(|line| line.starts_with("limed with")).unwrap();
+    assert!(dose.contains("98 mg/L") && dose.contains("2.97 g"), "{dose}");
+    assert!(limed.cautions.iter().any(|note| note.contains("goggles")), "{:?}", limed.cautions);
+}

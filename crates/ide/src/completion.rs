@@ -583,7 +583,7 @@ impl Maker<'_> {
             flags.extend([Flag::Pellet, Flag::Leaf, Flag::Powder, Flag::Extract, Flag::Iso]);
         }
         match self.gaps.keyword {
-            Some(Keyword::Source) => flags.extend([Flag::Boiled, Flag::CarbonFiltered]),
+            Some(Keyword::Source) => flags.extend([Flag::Boiled, Flag::Limed, Flag::CarbonFiltered]),
             Some(Keyword::Starter) => flags.extend([Flag::Stirred, Flag::Still]),
             Some(Keyword::Ph) if self.line.block == BlockKind::Gyle => {
                 flags.extend([Flag::Mash, Flag::Kettle, Flag::Beer]);

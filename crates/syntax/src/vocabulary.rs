@@ -290,7 +290,7 @@ words! {
     /// Words that stand alone among properties.
     Flag {
         Leaf = "leaf", Pellet = "pellet", Powder = "powder", Extract = "extract", Iso = "iso", Hot = "hot",
-        Refractometer = "refractometer", Stirred = "stirred", Still = "still", Boiled = "boiled",
+        Refractometer = "refractometer", Stirred = "stirred", Still = "still", Boiled = "boiled", Limed = "limed",
         CarbonFiltered = "carbon filtered", Mash = "mash", Kettle = "kettle", Beer = "beer", Loose = "loose",
     }
 }
@@ -549,7 +549,7 @@ pub static BLOCKS: &[BlockSpec] = &[
             entry(
                 Keyword::Source,
                 &[Ref(BlockKind::Water)],
-                "The water everything starts from; `[boiled]` or `[carbon filtered]` say how it is treated.",
+                "The water everything starts from; `[boiled]`, `[limed]` or `[carbon filtered]` say how it is treated.",
             ),
             entry(
                 Keyword::Blend,

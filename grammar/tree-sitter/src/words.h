@@ -536,6 +536,7 @@ static const PropertySpec properties[] = {
   {"glass", PROPERTY_FIELD, 0, list_58, 1},
   {"grain", PROPERTY_FIELD, 0, list_9, 1},
   {"group", PROPERTY_FIELD, 0, list_2, 1},
+  {"limed", PROPERTY_FLAG, 0, 0, 0},
   {"loose", PROPERTY_FLAG, 0, 0, 0},
   {"price", PROPERTY_FIELD, 0, list_110, 8},
   {"still", PROPERTY_FLAG, 0, 0, 0},

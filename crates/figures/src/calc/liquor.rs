@@ -258,7 +258,68 @@ fn written_ion(quant: Quant, molar_mass: f64, charges: u8) -> Option<Concentrati
     quantity::scale::ion(written(quant), molar_mass, charges)
 }
 
+/// A source softened as its flags say, and the lime that takes, g/L.
+fn softened(source: &Thing, mut base: Water) -> (Water, f64) {
+    let mut lime = 0.0;
+    if source.flag(Flag::Boiled)
+        && let Some(softened) = water::boiled(&base, Fraction::from_parts(0.0))
+    {
+        base = softened.water;
+    }
+    if source.flag(Flag::Limed)
+        && let Some(liming) = water::lime(&base, Volume::from_litres(1.0))
+    {
+        lime = liming.recommended.grams();
+        base = liming.softened.water;
+    }
+    (base, lime)
+}
+
 impl Calc<'_> {
+    /// How the source was softened, with its numbers.
+    fn explain_softening(&self, why: &mut Why) {
+        let Some(source) = self.recipe.liquor.source.as_ref().filter(|_| why.is_on()) else { return };
+        let Ok(reported) = water_of(source) else { return };
+        let (after, lime) = softened(source, reported);
+        if after == reported {
+            return;
+        }
+        let as_caco3 = |water: &Water| water::as_calcium_carbonate(water.alkalinity).mg_per_litre();
+        if source.flag(Flag::Boiled) {
+            why.source(&water::BOILING);
+            why.caution(|| {
+                "softening by boiling ends within 0.3 mEq/L, 15 ppm as CaCO3, of what is computed".into()
+            });
+        }
+        if lime > 0.0 {
+            why.source(&water::LIME);
+            let share = 1.0 - self.recipe.liquor.blends.iter().map(|(share, _)| share.value).sum::<f64>();
+            why.formula(|| {
+                let all = self.value(FigureId::TotalLiquor).unwrap_or(0.0) * share;
+                format!(
+                    "limed with {:.0} mg/L of slaked lime, 92 % of what stoichiometry asks for: {} g for {}",
+                    lime * 1000.0,
+                    Show::Grams.number(lime * all),
+                    litres(all)
+                )
+            });
+            why.caution(|| {
+                "lime burns skin and eyes: goggles and gloves. Let the chalk settle, stop near pH 8, and pour the water off"
+                    .into()
+            });
+        }
+        why.formula(|| {
+            format!(
+                "{} softened: alkalinity {:.1} to {:.1} ppm as CaCO3, calcium {:.1} to {:.1} ppm",
+                source.name,
+                as_caco3(&reported),
+                as_caco3(&after),
+                reported.calcium.mg_per_litre(),
+                after.calcium.mg_per_litre()
+            )
+        });
+    }
+
     pub(crate) fn liquors(&self) -> Result<&Liquors, Missing> {
         self.liquor.get_or_init(|| self.make_liquors()).as_ref().map_err(Clone::clone)
     }
@@ -293,12 +354,7 @@ impl Calc<'_> {
         let Some(source) = &liquor.source else {
             return Err(Missing::because("no source water is named: `source NAME` under `liquor`"));
         };
-        let mut base = water_of(source)?;
-        if source.flags.contains(&Flag::Boiled)
-            && let Some(softened) = water::boiled(&base, Fraction::from_parts(0.0))
-        {
-            base = softened.water;
-        }
+        let base = softened(source, water_of(source)?).0;
         if liquor.blends.is_empty() {
             return Ok(base);
         }
@@ -639,7 +695,8 @@ impl Calc<'_> {
             }
             F::SourceAlkalinity => {
                 let value = as_caco3(self.liquors()?.source.alkalinity.meq_per_litre());
-                why.formula(|| format!("of the untreated blend: {}", Show::Alkalinity.with_unit(value)));
+                self.explain_softening(why);
+                why.formula(|| format!("of the blend before salts: {}", Show::Alkalinity.with_unit(value)));
                 why.source(&water::STOICHIOMETRY);
                 Ok(value)
             }
