@@ -26,6 +26,7 @@ const GIVEN: &[(&str, &[&str])] = &[
     ("why", &["sommer bier.gyle", "winter bier.gyle"]),
     ("fmt", &[".."]),
     ("stamp", &["winter bier.gyle"]),
+    ("resize", &["sommer bier.gyle", "--batch", "40 L"]),
     ("explain", &["mash-ph-off"]),
     ("rules", &[]),
     ("new", &["haus & hof"]),
@@ -61,6 +62,7 @@ const VALUES: &[(&str, &str, &[&str])] = &[
     ("compare", "brewhouse", &["small kettle"]),
     ("why", "figure", &["og,ibu"]),
     ("stamp", "figure", &["og,ibu"]),
+    ("resize", "recipe", &["Sommer & Bier"]),
     ("stamp", "line", &["share"]),
     ("library list", "kind", &["malt"]),
     ("library show", "within", &["../recipes süß"]),
@@ -75,6 +77,7 @@ const ELSEWHERE: &[(&str, &str)] = &[
     ("check", "watch"),
     // It is what the others are run with.
     ("check", "format"),
+    ("resize", "batch"),
 ];
 
 /// What is long and has tests of its own: of these only the ends are kept.
