@@ -110,7 +110,7 @@ fn acid_mash(cx: &RecipeCx, hits: &mut Hits) {
     let most = water.acids.iter().max_by(|a, b| a.2.total_cmp(&b.2));
     let Some(line) = most.and_then(|(at, ..)| cx.recipe.liquor.additions.get(*at)) else { return };
     let left = -water.alkalinity_after_acids * water.litres / kg;
-    if left > cx.limit(&SOUR_MASH) {
+    if left.is_finite() && left > cx.limit(&SOUR_MASH) {
         hits.recipe(Grade::WARNING, line.place, Acid::Mash { name: look::spoken(&line.thing), left });
     }
 }
