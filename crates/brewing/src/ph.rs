@@ -313,12 +313,13 @@ impl MashLiquor {
     /// 0.015 mEq/L of PHREEQC from pH 5.2 to 5.8 (computed).
     #[must_use]
     pub fn demand(&self, ph: Ph) -> Equivalents {
+        self.analysed().demand(self.co2_lost, ph)
+    }
+
+    /// What does not hang on the pH asked about, for who asks about many.
+    fn analysed(&self) -> Analysed {
         let carbon = self.carbonate();
-        let lost = self.co2_lost.parts();
-        let closed = carbon * (carbonate_charge(self.water.ph) - carbonate_charge(ph)) + free_acid(ph)
-            - free_acid(self.water.ph);
-        let open = carbon * carbonate_charge(self.water.ph);
-        Equivalents::from_meq_per_litre((1.0 - lost) * closed + lost * open)
+        Analysed { carbon, charge: carbonate_charge(self.water.ph), free_acid: free_acid(self.water.ph) }
     }
 
     /// Acid that a litre's calcium and magnesium free in the mash: `Ca/3.5 + Mg/7`.
@@ -329,6 +330,24 @@ impl MashLiquor {
     pub fn hardness_acid(&self) -> Equivalents {
         Ion::Calcium.equivalents(self.water.calcium) / KOLBACH_CALCIUM
             + Ion::Magnesium.equivalents(self.water.magnesium) / KOLBACH_MAGNESIUM
+    }
+}
+
+/// The liquor as it was analysed: its carbonate, mmol/L, the charge of that by mole, and its free acid, mmol/L.
+#[derive(Clone, Copy)]
+struct Analysed {
+    carbon: f64,
+    charge: f64,
+    free_acid: f64,
+}
+
+impl Analysed {
+    /// See [`MashLiquor::demand`].
+    fn demand(self, co2_lost: Fraction, ph: Ph) -> Equivalents {
+        let lost = co2_lost.parts();
+        let closed = self.carbon * (self.charge - carbonate_charge(ph)) + free_acid(ph) - self.free_acid;
+        let open = self.carbon * self.charge;
+        Equivalents::from_meq_per_litre((1.0 - lost) * closed + lost * open)
     }
 }
 
@@ -427,10 +446,14 @@ impl MashBalance {
     /// Source: [`PROTON_BALANCE`]. Any pH; meaningful in [`MASH_RANGE`].
     #[must_use]
     pub fn demand(&self, ph: Ph) -> Charge {
+        self.demand_of(self.liquor.analysed(), ph)
+    }
+
+    fn demand_of(&self, liquor: Analysed, ph: Ph) -> Charge {
         let ratio = self.ratio();
         let litres = self.liquor.volume.litres();
         let malts: f64 = self.malts.iter().map(|malt| malt.demand(ratio, ph)).sum();
-        let water = self.liquor.demand(ph) - self.liquor.hardness_acid();
+        let water = liquor.demand(self.liquor.co2_lost, ph) - self.liquor.hardness_acid();
         let acids: f64 = self.acids.iter().map(|&(acid, amount)| acid.charge(amount, ph).meq()).sum();
         let lost = self.liquor.co2_lost.parts();
         let bases: f64 = self.bases.iter().map(|(base, amount)| amount.mmol() * base.taken(ph, lost)).sum();
@@ -442,7 +465,8 @@ impl MashBalance {
     /// Source: [`PROTON_BALANCE`]. `None` when it would lie outside [`MASH_RANGE`] or a value is no number.
     #[must_use]
     pub fn ph(&self) -> Option<Ph> {
-        let demand = |ph: f64| self.demand(Ph::from_ph(ph)).meq();
+        let liquor = self.liquor.analysed();
+        let demand = |ph: f64| self.demand_of(liquor, Ph::from_ph(ph)).meq();
         let (mut far, mut near) = (MASH_RANGE.low, MASH_RANGE.high);
         let (mut at_far, mut at_near) = (demand(far), demand(near));
         if !(at_far >= 0.0 && at_near <= 0.0) {

@@ -118,20 +118,22 @@ pub(crate) fn absolute(path: &Path) -> PathBuf {
 /// Takes paths and standard input into a workspace. Says on standard error what could not be read; the
 /// second value is whether everything could.
 pub(crate) fn load(paths: &[PathBuf], stdin_path: Option<&Path>) -> (Workspace, Loaded, bool) {
-    load_from(Arc::new(Disk), paths, stdin_path)
+    load_by(Arc::new(Disk), paths, stdin_path, Workspace::load)
 }
 
-fn load_from(
+/// The same from any source, with `load` to take the paths.
+fn load_by(
     source: Arc<dyn Source>,
     paths: &[PathBuf],
     stdin_path: Option<&Path>,
+    load: impl FnOnce(&mut Workspace, &[PathBuf]) -> Loaded,
 ) -> (Workspace, Loaded, bool) {
     let mut workspace = Workspace::new(source);
     let mut whole = true;
     let from_stdin = paths.iter().any(|path| path.as_os_str() == "-");
     let paths: Vec<PathBuf> =
         paths.iter().filter(|path| path.as_os_str() != "-").map(|path| absolute(path)).collect();
-    let mut loaded = workspace.load(&paths);
+    let mut loaded = load(&mut workspace, &paths);
     if from_stdin {
         let mut text = String::new();
         match std::io::stdin().read_to_string(&mut text) {
@@ -190,6 +192,17 @@ pub(crate) fn run(args: &CheckArgs, output: &mut Output) -> u8 {
     watch::run(args, output, |output| once(args, output))
 }
 
+/// What is found in a file, and the definitions of the house that it names.
+type Look = (Vec<Finding>, Vec<DefPlace>);
+
+/// Sees a file once, so that nothing of it need be kept but what it says and names.
+fn look(workspace: &Workspace, id: FileId) -> Option<Look> {
+    let analysis = workspace.analyse_in_passing(id)?;
+    let mut used: Vec<DefPlace> = workspace.uses_in(&analysis).into_iter().map(|one| one.of).collect();
+    used.retain(|place| matches!(place.file, FileId::Workspace(_)));
+    Some((analysis.findings, used))
+}
+
 fn once(args: &CheckArgs, output: &mut Output) -> u8 {
     if let Some(file) = &args.show_settings {
         return settings::run(file, output);
@@ -212,9 +225,23 @@ fn once(args: &CheckArgs, output: &mut Output) -> u8 {
             return 2;
         }
     };
-    let disk = BoundedDisk { largest: args.max_size * 1024, most: args.max_files };
+    let disk = Arc::new(BoundedDisk { largest: args.max_size * 1024, most: args.max_files });
+    // Nothing is asked that would look at some files alone, change them, or look at them again.
+    let in_one_go = args.since.is_none()
+        && !args.fix
+        && !args.show_files
+        && args.edition.is_none()
+        && args.paths.iter().all(|path| path.as_os_str() != "-");
+    let mut looks = None;
     let (mut workspace, loaded, mut whole) =
-        load_from(Arc::new(disk), &args.paths, args.stdin_path.as_deref());
+        load_by(disk, &args.paths, args.stdin_path.as_deref(), |workspace, paths| {
+            if !in_one_go {
+                return workspace.load(paths);
+            }
+            let (loaded, seen) = workspace.load_and_look(paths, look);
+            looks = Some(seen);
+            loaded
+        });
     let here = absolute(Path::new("."));
     if !sound_configs(&workspace, &loaded.files, &here) {
         return 2;
@@ -244,12 +271,12 @@ fn once(args: &CheckArgs, output: &mut Output) -> u8 {
     }
     let folders: Vec<PathBuf> = args.paths.iter().map(|path| absolute(path)).collect();
     let view = View { asked: &asked, loaded: &loaded.files, folders: &folders, since: args.since.is_some() };
-    let mut findings = view.findings(&workspace, &choice);
+    let mut findings = view.findings(&workspace, &choice, looks);
     let mut notes: Vec<String> = loaded.notes(&here).collect();
     if let Some(edition) = args.edition {
         let now = findings;
         workspace.look_by(edition);
-        findings = view.findings(&workspace, &choice);
+        findings = view.findings(&workspace, &choice, None);
         findings.retain(|one| !now.iter().any(|other| told_by(other, one)));
         let what = if findings.is_empty() { "nothing else" } else { "this as well" };
         notes.push(format!("the rules of {} find {what}", edition.word()));
@@ -299,7 +326,12 @@ fn once(args: &CheckArgs, output: &mut Output) -> u8 {
             }
         }
     }
-    if !checked.whole { 2 } else { u8::from(failed) }
+    let code = if !checked.whole { 2 } else { u8::from(failed) };
+    if !args.watch {
+        // The process ends, and its memory with it; giving back each of many files first takes its time.
+        core::mem::forget(workspace);
+    }
+    code
 }
 
 /// What a check looks at.
@@ -312,24 +344,16 @@ struct View<'a> {
 }
 
 impl View<'_> {
-    /// What is found in the files asked for, in no order.
-    fn findings(&self, workspace: &Workspace, choice: &Choice) -> Vec<Finding> {
+    /// What is found in the files asked for, in no order. `looks` are those at all files, where they are taken.
+    fn findings(&self, workspace: &Workspace, choice: &Choice, looks: Option<Vec<Look>>) -> Vec<Finding> {
         let mut findings = Vec::new();
         let mut used = HashSet::new();
-        // Which definitions nobody names is seen over all files alone.
-        let all = self.asked.len() == self.loaded.len() || wants_used(workspace);
-        let looked_at = if all { self.loaded } else { self.asked };
-        // Each file is seen once, so that nothing of it need be kept but what it says and names.
-        let looks: Vec<(Vec<Finding>, Vec<DefPlace>)> = looked_at
-            .par_iter()
-            .filter_map(|id| {
-                let analysis = workspace.analyse_in_passing(*id)?;
-                let mut used: Vec<DefPlace> =
-                    workspace.uses_in(&analysis).into_iter().map(|one| one.of).collect();
-                used.retain(|place| matches!(place.file, FileId::Workspace(_)));
-                Some((analysis.findings, used))
-            })
-            .collect();
+        let looks = looks.unwrap_or_else(|| {
+            // Which definitions nobody names is seen over all files alone.
+            let all = self.asked.len() == self.loaded.len() || wants_used(workspace);
+            let looked_at = if all { self.loaded } else { self.asked };
+            looked_at.par_iter().filter_map(|id| look(workspace, *id)).collect()
+        });
         for (found, names) in looks {
             findings.extend(found);
             used.extend(names);

@@ -646,6 +646,7 @@ fn nearest<'a>(names: impl Iterator<Item = &'a str>, wanted: &str) -> Option<&'a
         4..=11 => 2,
         _ => 3,
     };
+    let own = letters(&wanted);
     let mut best: Option<(&str, usize)> = None;
     let mut by_words: Option<(&str, usize)> = None;
     let mut folded = String::new();
@@ -655,7 +656,10 @@ fn nearest<'a>(names: impl Iterator<Item = &'a str>, wanted: &str) -> Option<&'a
         let apart = folded.len().abs_diff(wanted.len());
         // One slip in a name of three letters is a third of it: such names are near only when they begin alike.
         let alike = length > 3 || folded.as_bytes().first() == wanted.as_bytes().first();
-        if apart <= slips * 3 && alike {
+        // Each letter that only one of them has is a slip.
+        let others = letters(&folded);
+        let differ = (own & !others).count_ones().max((others & !own).count_ones()) as usize;
+        if apart <= slips * 3 && alike && differ <= slips {
             let distance = strsim::osa_distance(&folded, &wanted);
             if distance > 0 && distance <= slips && best.is_none_or(|(_, least)| distance < least) {
                 best = Some((name, distance));
@@ -672,6 +676,11 @@ fn nearest<'a>(names: impl Iterator<Item = &'a str>, wanted: &str) -> Option<&'a
         }
     }
     best.or(by_words).map(|(name, _)| name)
+}
+
+/// The letters from a to z that a folded name has.
+fn letters(folded: &str) -> u32 {
+    folded.bytes().filter(u8::is_ascii_lowercase).fold(0, |all, letter| all | 1 << (letter - b'a'))
 }
 
 /// The kind of the built-in library, for kinds of definition.

@@ -1,7 +1,7 @@
 //! Runs the rules.
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::sync::Arc;
+use std::sync::{Arc, LazyLock};
 
 use figures::{Actual, Calc};
 use recipe::{Definition, FileId, Origin, Place, Problem, Recipe, Thing};
@@ -35,7 +35,7 @@ pub fn check_recipe(calcs: &[Calc<'_>], config: &Config) -> Vec<Hit> {
     let Some(first) = parts.first() else { return Vec::new() };
     let (mut run, kinds) = of_recipe(first.recipe, config);
     run.problems(&first.recipe.problems, At::Recipe);
-    run.all(&kinds, |rule, hits| on_recipe(&parts, rule, hits));
+    run.all(&RECIPE, &kinds, |rule, hits| on_recipe(&parts, rule, hits));
     run.finish()
 }
 
@@ -130,7 +130,7 @@ pub fn check_log(actual: &Actual<'_>, config: &Config) -> Vec<Hit> {
     // A log is not compared with what is doubtful in its plan.
     let (doubtful, said) = plan.as_ref().map_or_else(Default::default, |plan| {
         let (mut run, kinds) = of_recipe(plan.recipe, config);
-        run.causes(&kinds, &|rule: &'static Rule, hits: &mut Hits<'_>| {
+        run.causes(&RECIPE, &kinds, &|rule: &'static Rule, hits: &mut Hits<'_>| {
             on_recipe(core::slice::from_ref(plan), rule, hits)
         });
         let said = run.hits.iter().flat_map(|hit| hit.detail.absorbs()).copied().collect();
@@ -142,7 +142,7 @@ pub fn check_log(actual: &Actual<'_>, config: &Config) -> Vec<Hit> {
     run.absorbed = said;
     run.problems(&log.problems, At::Log);
     let cx = LogCx { log, actual, plan: plan.as_ref(), limits: &config.limits };
-    run.all(&[], |rule, hits| match &rule.check {
+    run.all(&LOG, &[], |rule, hits| match &rule.check {
         Check::Log(check) | Check::RecipeAndLog(_, check) => check(&cx, hits),
         _ => {}
     });
@@ -163,7 +163,7 @@ pub fn check_definition(definition: &Arc<Definition>, config: &Config) -> Vec<Hi
     };
     let cx = DefinitionCx { definition, thing: &thing, limits: &config.limits };
     let mut run = Run::new(config, cx.at(Span::at(0)), &[], |_| false);
-    run.all(&[], |rule, hits| {
+    run.all(&DEFINITION, &[], |rule, hits| {
         if let Check::Definition(check) = &rule.check {
             check(&cx, hits);
         }
@@ -181,7 +181,7 @@ pub fn check_file(cx: &FileCx<'_>, config: &Config) -> Vec<Hit> {
             run.keep(hit);
         }
     }
-    run.all(&[], |rule, hits| {
+    run.all(&FILE, &[], |rule, hits| {
         if let Check::File(check) = &rule.check {
             check(cx, hits);
         }
@@ -192,14 +192,8 @@ pub fn check_file(cx: &FileCx<'_>, config: &Config) -> Vec<Hit> {
 /// Checks all files of a repository together.
 #[must_use]
 pub fn check_repository(cx: &RepositoryCx<'_>, config: &Config) -> Vec<Hit> {
-    let home = cx.recipes.first().map(|(_, at)| *at).or(cx.logs.first().map(|(_, at, _)| *at));
-    let Some(home) = home
-        .or_else(|| cx.definitions.first().map(|(definition, _)| At::Library(definition.place, Span::at(0))))
-    else {
-        return Vec::new();
-    };
-    let mut run = Run::new(config, home, &[], |_| false);
-    run.all(&[], |rule, hits| {
+    let mut run = Run::new(config, cx.home, &[], |_| false);
+    run.all(&REPOSITORY, &[], |rule, hits| {
         if let Check::Repository(check) = &rule.check {
             check(cx, hits);
         }
@@ -273,6 +267,25 @@ pub fn count(hits: &[Hit], config: &Config) -> [usize; 3] {
 /// The blocks that are judged by the volumes of the wort.
 const BY_VOLUME: &[BlockKind] = &[BlockKind::Liquor, BlockKind::Mash, BlockKind::Pitch, BlockKind::Package];
 
+/// The rules that look at one kind of thing, by their stage: three that find causes, then the others.
+type Ordered = LazyLock<[Vec<&'static Rule>; 4]>;
+
+static RECIPE: Ordered = LazyLock::new(|| {
+    ordered(|check| matches!(check, Check::Recipe(_) | Check::Part(_) | Check::RecipeAndLog(..)))
+});
+static LOG: Ordered =
+    LazyLock::new(|| ordered(|check| matches!(check, Check::Log(_) | Check::RecipeAndLog(..))));
+static DEFINITION: Ordered = LazyLock::new(|| ordered(|check| matches!(check, Check::Definition(_))));
+static FILE: Ordered = LazyLock::new(|| ordered(|check| matches!(check, Check::File(_))));
+static REPOSITORY: Ordered = LazyLock::new(|| ordered(|check| matches!(check, Check::Repository(_))));
+
+fn ordered(wanted: impl Fn(&Check) -> bool) -> [Vec<&'static Rule>; 4] {
+    [Some(Stage::Values), Some(Stage::Figures), Some(Stage::Purpose), None].map(|stage| {
+        let fits = |rule: &&'static Rule| rule.root.map(|root| root.stage) == stage && wanted(&rule.check);
+        RULES.iter().copied().filter(fits).collect()
+    })
+}
+
 /// One run of the rules over one thing.
 struct Run<'c> {
     config: &'c Config,
@@ -313,27 +326,31 @@ impl<'c> Run<'c> {
 
     /// Runs every rule that is on: first those that find causes, then the others, which keep quiet about
     /// blocks (`kinds`, by their index) in which a cause was found.
-    fn all(&mut self, kinds: &[BlockKind], check: impl Fn(&'static Rule, &mut Hits<'_>)) {
-        self.causes(kinds, &check);
-        self.pass(kinds, None, &check);
+    fn all(&mut self, rules: &Ordered, kinds: &[BlockKind], check: impl Fn(&'static Rule, &mut Hits<'_>)) {
+        self.causes(rules, kinds, &check);
+        self.pass(&rules[3], kinds, &check);
     }
 
     /// Runs the rules that find causes.
-    fn causes(&mut self, kinds: &[BlockKind], check: &impl Fn(&'static Rule, &mut Hits<'_>)) {
-        for stage in [Stage::Values, Stage::Figures, Stage::Purpose] {
-            self.pass(kinds, Some(stage), check);
+    fn causes(
+        &mut self,
+        rules: &Ordered,
+        kinds: &[BlockKind],
+        check: &impl Fn(&'static Rule, &mut Hits<'_>),
+    ) {
+        for stage in &rules[..3] {
+            self.pass(stage, kinds, check);
         }
     }
 
     fn pass(
         &mut self,
+        rules: &[&'static Rule],
         kinds: &[BlockKind],
-        stage: Option<Stage>,
         check: &impl Fn(&'static Rule, &mut Hits<'_>),
     ) {
-        for rule in RULES.iter().copied().filter(|rule| rule.root.map(|root| root.stage) == stage) {
-            if matches!(rule.check, Check::Written)
-                || self.config.levels.of(rule) == Level::Off
+        for &rule in rules {
+            if self.config.levels.of(rule) == Level::Off
                 || rule.whole.iter().any(|kind| self.broken.contains(kind))
                 || (self.exempt)(rule)
             {
@@ -452,15 +469,14 @@ mod tests {
     #[test]
     fn a_check_that_panics_is_named_and_the_others_go_on() {
         let config = Config::default();
-        let runs = |rule: &&'static Rule| {
-            !matches!(rule.check, Check::Written) && config.levels.of(rule) != Level::Off
-        };
-        let on: Vec<&'static Rule> = RULES.iter().copied().filter(runs).collect();
+        let runs = |rule: &&'static Rule| config.levels.of(rule) != Level::Off;
+        let on: Vec<&'static Rule> = RECIPE.iter().flatten().copied().filter(runs).collect();
+        assert!(on.len() > 50, "{}", on.len());
         for wrong in [on[0], on[on.len() / 2], on[on.len() - 1]] {
             let home = At::File(FileId::Workspace(0), Span::new(3, 5));
             let mut run = Run::new(&config, home, &[], |_| false);
             let others = Cell::new(0);
-            run.all(&[], |rule, _| {
+            run.all(&RECIPE, &[], |rule, _| {
                 if rule.id == wrong.id {
                     std::panic::resume_unwind(Box::new("a mistake"));
                 }

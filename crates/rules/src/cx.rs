@@ -236,8 +236,8 @@ pub struct FileCx<'a> {
 
 /// All files of a repository together.
 pub struct RepositoryCx<'a> {
-    /// The recipes: name, and where it stands.
-    pub recipes: &'a [(&'a str, At)],
+    /// Where a rule that fails is reported.
+    pub home: At,
     /// The logs: id, where it stands, and the name of its file.
     pub logs: &'a [(&'a str, At, &'a str)],
     /// The library's own definitions and whether anything names them.

@@ -24,9 +24,12 @@ impl Words<'_> {
 
     fn find(self, letters: &str, fits: impl Fn(&[u8], usize) -> bool) -> bool {
         let letters = letters.as_bytes();
+        let Some(&first) = letters.first() else { return false };
         self.0.into_iter().map(str::as_bytes).any(|text| {
-            let windows = text.windows(letters.len().max(1)).enumerate();
-            windows.into_iter().any(|(at, window)| window.eq_ignore_ascii_case(letters) && fits(text, at))
+            text.windows(letters.len()).enumerate().any(|(at, window)| {
+                // Capitals differ from small letters by one bit.
+                window[0] | 0x20 == first && window.eq_ignore_ascii_case(letters) && fits(text, at)
+            })
         })
     }
 }

@@ -122,6 +122,7 @@ pub(crate) struct Snapshot {
     outdated: AtomicBool,
     analyses: Mutex<HashMap<FileId, Arc<Computed>>>,
     uses: OnceLock<Uses>,
+    texts: Mutex<HashMap<FileId, Arc<OnceLock<Option<Text>>>>>,
 }
 
 impl Snapshot {
@@ -139,6 +140,7 @@ impl Snapshot {
             outdated: AtomicBool::new(false),
             analyses: Mutex::default(),
             uses: OnceLock::new(),
+            texts: Mutex::default(),
         }
     }
 
@@ -201,8 +203,16 @@ impl Snapshot {
         all
     }
 
-    /// Text and lines of a file.
+    /// Text and lines of a file. The lines of an open one are found once.
     pub(crate) fn text(&self, id: FileId) -> Option<Text> {
+        if !self.open.contains_key(&id) {
+            return self.read(id);
+        }
+        let slot = Arc::clone(self.texts.lock().ok()?.entry(id).or_default());
+        slot.get_or_init(|| self.read(id)).clone()
+    }
+
+    fn read(&self, id: FileId) -> Option<Text> {
         let text: Arc<str> = match id {
             FileId::Workspace(_) => Arc::clone(&self.workspace.file(id)?.text),
             FileId::Catalogue(at) => catalogue::files().get(usize::from(at))?.1.into(),

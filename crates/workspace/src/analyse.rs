@@ -292,12 +292,12 @@ impl Workspace {
     /// Files that are named and missing, or that use each other in a circle.
     fn use_trouble(&self, state: &FileState) -> Vec<Hit> {
         let mut hits = Vec::new();
-        for used in &state.units.uses {
+        for (used, path) in state.units.uses.iter().zip(state.uses.iter()) {
             let start = state.tree.blocks.get(used.block as usize).map_or(0, |placed| placed.start);
             let at = |span: Span| At::File(state.id, span.shift(start));
-            if let Some(fault) = self.import_trouble(state, &used.path, used.span) {
+            if let Some(fault) = self.import_trouble(state, &used.path, path, used.span) {
                 hits.push(Hit::of_fault(&fault, Vec::new(), at));
-            } else if let Some(circle) = self.circle(state, &resolve(&state.path, &used.path)) {
+            } else if let Some(circle) = self.circle(state, path) {
                 let fault = Fault {
                     rule: "import-cycle",
                     span: used.span,
@@ -312,7 +312,7 @@ impl Workspace {
             let placed = log.blocks.first().and_then(|at| state.tree.blocks.get(*at as usize));
             if let (Some(of), Some(placed)) = (&log.of, placed)
                 && let Some(span) = span_of_path(&placed.block)
-                && let Some(fault) = self.import_trouble(state, of, span)
+                && let Some(fault) = self.import_trouble(state, of, &resolve(&state.path, of), span)
             {
                 hits.push(Hit::of_fault(&fault, Vec::new(), |span| {
                     At::File(state.id, span.shift(placed.start))
@@ -323,8 +323,7 @@ impl Workspace {
     }
 
     /// Why a file that another names cannot be had.
-    fn import_trouble(&self, state: &FileState, written: &str, span: Span) -> Option<Fault> {
-        let target = resolve(&state.path, written);
+    fn import_trouble(&self, state: &FileState, written: &str, target: &Path, span: Span) -> Option<Fault> {
         let fault = |message: String, help: String, near: Option<String>| {
             let fixes = near.map(|near| FaultFix {
                 title: format!("write {near}"),
@@ -333,7 +332,7 @@ impl Workspace {
             });
             Some(Fault { rule: "import-missing", span, message, help, fixes: fixes.into_iter().collect() })
         };
-        if !state.config.allows(&target) {
+        if !state.config.allows(target) {
             let (reach, help) = match state.config.kind {
                 Root::Configured => ("the folder of gyle.toml", "move what is needed below that folder"),
                 Root::Git => ("the git repository", "move what is needed into the repository"),
@@ -345,14 +344,14 @@ impl Workspace {
             let message = format!("`{written}` lies outside {reach}, beyond which no file is opened");
             return fault(message, help.into(), None);
         }
-        if let Some(reason) = self.unread(&target) {
+        if let Some(reason) = self.unread(target) {
             let message = format!("`{written}` cannot be used: {reason}");
             return fault(message, "mend that file, or use another".into(), None);
         }
-        if self.exists(&target) {
+        if self.exists(target) {
             return None;
         }
-        let near = self.nearest_file(state, &target);
+        let near = self.nearest_file(state, target);
         let help = near.as_ref().map_or_else(
             || "paths are relative to this file; check the spelling and the folder".to_owned(),
             |near| format!("did you mean `{near}`?"),
@@ -409,8 +408,8 @@ impl Workspace {
                 return Some(names.join(" uses "));
             }
             let Some(file) = self.file(at) else { continue };
-            for used in &file.units.uses {
-                if let Some(next) = self.file_at(&resolve(&file.path, &used.path))
+            for path_used in file.uses.iter() {
+                if let Some(next) = self.file_at(path_used)
                     && !seen.contains(&next)
                 {
                     seen.push(next);

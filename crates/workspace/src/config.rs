@@ -142,6 +142,9 @@ impl Config {
     /// Which of the levels for some files hold for this one: their places in the list.
     #[must_use]
     pub(crate) fn overrides_of(&self, path: &Path) -> Vec<usize> {
+        if self.overrides.is_empty() {
+            return Vec::new();
+        }
         let Ok(below) = path.strip_prefix(&self.root) else { return Vec::new() };
         let holds = |(at, one): (usize, &Override)| one.files.is_match(below).then_some(at);
         self.overrides.iter().enumerate().filter_map(holds).collect()

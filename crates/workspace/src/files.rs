@@ -1,6 +1,8 @@
 //! The files of a workspace, and a change to one of them.
 
+use std::borrow::Cow;
 use std::collections::{HashMap, HashSet};
+use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, OnceLock};
@@ -29,6 +31,8 @@ pub struct FileState {
     pub units: Arc<Units>,
     /// Its definitions.
     pub shelf: Arc<Shelf>,
+    /// Paths of the files it uses, in the order written.
+    pub(crate) uses: Arc<[PathBuf]>,
     /// Configuration in force.
     pub config: Arc<Config>,
     /// What it is known by: another one whenever its text, its configuration or a definition it may use is
@@ -78,6 +82,7 @@ impl FileState {
         units: Arc<Units>,
         shelf: Arc<Shelf>,
     ) -> Self {
+        let uses = units.uses.iter().map(|used| resolve(&path, &used.path)).collect();
         let recipes = units.recipes.iter().map(|_| OnceLock::new()).collect();
         let checked = units.recipes.iter().map(|_| OnceLock::new()).collect();
         Self {
@@ -87,6 +92,7 @@ impl FileState {
             text,
             units,
             shelf,
+            uses,
             config,
             stamp: next_stamp(),
             takes_mash: false,
@@ -106,6 +112,7 @@ impl FileState {
             tree: self.tree.clone(),
             units: Arc::clone(&self.units),
             shelf: Arc::clone(&self.shelf),
+            uses: Arc::clone(&self.uses),
             config: Arc::clone(&self.config),
             stamp: next_stamp(),
             takes_mash: self.takes_mash,
@@ -169,7 +176,8 @@ type Partial = (PathBuf, Vec<usize>);
 pub struct Workspace {
     source: Arc<dyn Source>,
     files: Vec<Arc<FileState>>,
-    by_path: Arc<HashMap<PathBuf, u32>>,
+    /// By the bytes of a normal path: taking paths apart to compare them costs more than the look-up.
+    by_path: Arc<HashMap<OsString, u32>>,
     /// Files that are gone, with the place kept for them.
     gone: Arc<HashMap<PathBuf, u32>>,
     configs: Arc<Mutex<HashMap<PathBuf, Arc<Config>>>>,
@@ -264,7 +272,12 @@ impl Workspace {
     /// A file by its path.
     #[must_use]
     pub fn file_at(&self, path: &Path) -> Option<FileId> {
-        self.by_path.get(&normal(path)).map(|at| FileId::Workspace(*at))
+        self.at_normal(&normal(path))
+    }
+
+    /// A file by a path that is normal.
+    fn at_normal(&self, path: &Path) -> Option<FileId> {
+        self.by_path.get(path.as_os_str()).map(|at| FileId::Workspace(*at))
     }
 
     /// The text of a file as it stands on the disk.
@@ -284,7 +297,11 @@ impl Workspace {
     /// for this file alone.
     #[must_use]
     pub fn config_for(&self, path: &Path) -> Arc<Config> {
-        let whole = self.config_of_house(path);
+        self.config_in(self.config_of_house(path), path)
+    }
+
+    /// The configuration of a house with what it sets for a file alone.
+    fn config_in(&self, whole: Arc<Config>, path: &Path) -> Arc<Config> {
         let places = whole.overrides_of(path);
         if places.is_empty() {
             return whole;
@@ -312,6 +329,24 @@ impl Workspace {
             known.insert(folder, Arc::clone(&config));
         }
         config
+    }
+
+    /// The configurations in force for some paths, of which those of one folder follow each other.
+    fn configs_for<'p>(&self, paths: impl Iterator<Item = &'p Path>) -> Vec<Arc<Config>> {
+        let mut last: Option<(Option<&Path>, Arc<Config>)> = None;
+        paths
+            .map(|path| {
+                let house = match &last {
+                    Some((folder, house)) if *folder == path.parent() => Arc::clone(house),
+                    _ => {
+                        let house = self.config_of_house(path);
+                        last = Some((path.parent(), Arc::clone(&house)));
+                        house
+                    }
+                };
+                self.config_in(house, path)
+            })
+            .collect()
     }
 
     fn find_config(&self, folder: &Path) -> Arc<Config> {
@@ -349,6 +384,33 @@ impl Workspace {
 
     /// Takes files and folders, and every file they use or whose definitions count for them.
     pub fn load(&mut self, paths: &[PathBuf]) -> Loaded {
+        self.load_by(paths, |workspace, wanted| workspace.take(wanted))
+    }
+
+    /// The same with a look at each file asked for. Where there are many, a file is looked at as soon as all
+    /// that counts for it is at hand and is only indexed from then on, so that there are never many trees.
+    /// The looks are in no order.
+    pub fn load_and_look<T: Send>(
+        &mut self,
+        paths: &[PathBuf],
+        look: impl Fn(&Self, FileId) -> Option<T> + Sync,
+    ) -> (Loaded, Vec<T>) {
+        let mut seen = HashSet::new();
+        let mut looks = Vec::new();
+        let loaded = self.load_by(paths, |workspace, wanted| {
+            workspace.take_and_look(wanted, &look, &mut seen, &mut looks)
+        });
+        let rest: Vec<FileId> = loaded.files.iter().copied().filter(|id| !seen.contains(id)).collect();
+        looks.par_extend(rest.into_par_iter().filter_map(|id| look(self, id)));
+        (loaded, looks)
+    }
+
+    /// Takes files and folders; `take` reads those found, in order of their path.
+    fn load_by(
+        &mut self,
+        paths: &[PathBuf],
+        take: impl FnOnce(&mut Self, &[PathBuf]) -> Vec<(Skipped, bool)>,
+    ) -> Loaded {
         let mut loaded = Loaded::default();
         let mut wanted: Vec<PathBuf> = Vec::new();
         let mut asked: HashSet<PathBuf> = HashSet::new();
@@ -365,7 +427,9 @@ impl Workspace {
                     let reason = format!("it has more than {taken} files; the rest is left out");
                     loaded.left_out.push(Skipped { path: path.clone(), reason });
                 }
-                wanted.extend(walk.files.into_iter().filter(|file| !self.config_for(file).excludes(file)));
+                let configs = self.configs_for(walk.files.iter().map(PathBuf::as_path));
+                let found = walk.files.into_iter().zip(configs);
+                wanted.extend(found.filter(|(file, config)| !config.excludes(file)).map(|(file, _)| file));
                 let config = self.config_for(&path.join("any.gyle"));
                 if !walk.cut && config.root == path && !self.whole.contains(&path) {
                     self.whole.push(path);
@@ -377,7 +441,7 @@ impl Workspace {
         wanted.sort();
         wanted.dedup();
         let first = self.files.len();
-        let skipped = self.take(&wanted);
+        let skipped = take(self, &wanted);
         loaded.files = wanted.iter().filter_map(|path| self.file_at(path)).collect();
         let mut configs: Vec<Arc<Config>> = Vec::new();
         for id in &loaded.files {
@@ -440,10 +504,83 @@ impl Workspace {
     /// Reads and parses files side by side. Gives back what could not be read, and whether that is for its
     /// size.
     fn take(&mut self, paths: &[PathBuf]) -> Vec<(Skipped, bool)> {
-        let new: Vec<&PathBuf> = paths.iter().filter(|path| !self.by_path.contains_key(*path)).collect();
+        let first = self.files.len();
+        let skipped = self.read_in(paths);
+        self.taken_since(first);
+        skipped
+    }
+
+    /// Sees to what was known before there were the files from a place on.
+    fn taken_since(&mut self, first: usize) {
+        if first < self.files.len() {
+            self.forget_lists();
+            self.drop_dependents(first..self.files.len());
+        }
+    }
+
+    /// Takes files, the libraries first, and looks at those that hang on nothing else.
+    fn take_and_look<T: Send>(
+        &mut self,
+        paths: &[PathBuf],
+        look: &(impl Fn(&Self, FileId) -> Option<T> + Sync),
+        seen: &mut HashSet<FileId>,
+        looks: &mut Vec<T>,
+    ) -> Vec<(Skipped, bool)> {
+        /// Trees at a time: enough that the threads rarely wait for each other.
+        const AT_ONCE: usize = 512;
+        if paths.len() <= AT_ONCE {
+            return self.take(paths);
+        }
+        let first = self.files.len();
+        let mut configs: Vec<Arc<Config>> = Vec::new();
+        for config in self.configs_for(paths.iter().map(PathBuf::as_path)) {
+            if !configs.iter().any(|known| Arc::ptr_eq(known, &config)) {
+                configs.push(config);
+            }
+        }
+        let libraries = |config: &Arc<Config>| -> Vec<PathBuf> {
+            config.library.iter().flat_map(|library| self.paths_of(library, config)).collect()
+        };
+        let libraries: Vec<PathBuf> = configs.iter().flat_map(libraries).collect();
+        // What cannot be read of them is seen when its turn comes.
+        self.read_in(&libraries);
+        self.take_named(first);
+        let mut skipped = Vec::new();
+        for some in paths.chunks(AT_ONCE) {
+            let from = self.files.len();
+            skipped.extend(self.read_in(some));
+            self.take_named(from);
+            let ready: Vec<u32> = some
+                .iter()
+                .filter_map(|path| self.by_path.get(path.as_os_str()).copied())
+                .filter(|at| self.files.get(*at as usize).is_some_and(|state| self.is_settled(state)))
+                .collect();
+            let this = &*self;
+            looks.par_extend(ready.par_iter().filter_map(|at| look(this, FileId::Workspace(*at))));
+            let mut done = Vec::with_capacity(ready.len());
+            for at in ready {
+                seen.insert(FileId::Workspace(at));
+                let state = &mut self.files[at as usize];
+                let rests = Arc::new(state.at_rest());
+                done.push(core::mem::replace(state, rests));
+            }
+            done.into_par_iter().for_each(drop);
+        }
+        self.taken_since(first);
+        skipped
+    }
+
+    /// Whether what is found in a file hangs on nothing but itself and on files that are at hand.
+    fn is_settled(&self, state: &FileState) -> bool {
+        state.stands_alone() && state.uses.iter().all(|path| self.at_normal(path).is_some())
+    }
+
+    /// Reads and parses files side by side, without a thought for what was known before.
+    fn read_in(&mut self, paths: &[PathBuf]) -> Vec<(Skipped, bool)> {
+        let new: Vec<&PathBuf> = paths.iter().filter(|path| self.at_normal(path).is_none()).collect();
         let first = self.files.len();
         // Configurations are looked up before the threads start, so that each is read once.
-        let configs: Vec<Arc<Config>> = new.iter().map(|path| self.config_for(path)).collect();
+        let configs = self.configs_for(new.iter().map(|path| &***path));
         let read: Vec<Read> = new
             .par_iter()
             .map(|path| match self.source.read(path) {
@@ -481,11 +618,9 @@ impl Workspace {
         if !states.is_empty() {
             let by_path = Arc::make_mut(&mut self.by_path);
             for (at, state) in states.into_iter().enumerate() {
-                by_path.insert(state.path.clone(), u32::try_from(first + at).unwrap_or(u32::MAX));
+                by_path.insert(state.path.clone().into(), u32::try_from(first + at).unwrap_or(u32::MAX));
                 self.files.push(state);
             }
-            self.forget_lists();
-            self.drop_dependents(first..self.files.len());
         }
         if !skipped.is_empty() {
             let unread = Arc::make_mut(&mut self.unread);
@@ -500,22 +635,9 @@ impl Workspace {
         let FileId::Workspace(from) = from else { return };
         let mut seen = from as usize;
         while seen < self.files.len() {
-            let mut wanted = Vec::new();
+            let mut wanted = self.named_since(seen);
             let mut configs: Vec<Arc<Config>> = Vec::new();
-            let mut outside: Vec<(PathBuf, String)> = Vec::new();
             for state in &self.files[seen..] {
-                let named = state.units.uses.iter().map(|used| &used.path);
-                let named = named.chain(state.units.logs.iter().filter_map(|log| log.of.as_ref()));
-                let named = named.map(|written| resolve(&state.path, written));
-                for path in named.filter(|path| state.config.allows(path)) {
-                    // A link below the root may lead anywhere.
-                    if !self.by_path.contains_key(&path) && self.source.leads_out(&path, &state.config.root) {
-                        let root = state.config.root.display();
-                        outside.push((path, format!("it is a link that leads out of {root}")));
-                    } else {
-                        wanted.push(path);
-                    }
-                }
                 if !configs.iter().any(|config| config.root == state.config.root) {
                     configs.push(Arc::clone(&state.config));
                 }
@@ -524,16 +646,53 @@ impl Workspace {
                 wanted.extend(config.library.iter().flat_map(|library| self.paths_of(library, config)));
             }
             seen = self.files.len();
-            if !outside.is_empty() {
-                Arc::make_mut(&mut self.unread).extend(outside);
-            }
-            wanted.retain(|path| !self.by_path.contains_key(path) && self.source.exists(path));
+            wanted.retain(|path| self.at_normal(path).is_none() && self.source.exists(path));
             wanted.sort();
             wanted.dedup();
             self.take(&wanted);
             if seen == self.files.len() && !self.take_repositories() {
                 break;
             }
+        }
+    }
+
+    /// The files that those from a place on name by their path and may open.
+    fn named_since(&mut self, from: usize) -> Vec<PathBuf> {
+        let mut wanted: Vec<PathBuf> = Vec::new();
+        let mut outside: Vec<(PathBuf, String)> = Vec::new();
+        for state in &self.files[from..] {
+            let plans = state.units.logs.iter().filter_map(|log| log.of.as_ref());
+            let plans = plans.map(|written| Cow::Owned(resolve(&state.path, written)));
+            let named = state.uses.iter().map(Cow::Borrowed).chain(plans);
+            for path in named.filter(|path| state.config.allows(path)) {
+                // Nearly all name the same few files.
+                if wanted.contains(&path) || outside.iter().any(|(other, _)| *other == *path) {
+                    continue;
+                }
+                // A link below the root may lead anywhere.
+                if self.at_normal(&path).is_none() && self.source.leads_out(&path, &state.config.root) {
+                    let root = state.config.root.display();
+                    outside.push((path.into_owned(), format!("it is a link that leads out of {root}")));
+                } else {
+                    wanted.push(path.into_owned());
+                }
+            }
+        }
+        if !outside.is_empty() {
+            Arc::make_mut(&mut self.unread).extend(outside);
+        }
+        wanted
+    }
+
+    /// Reads in what the files from a place on name by its path, and what that names.
+    fn take_named(&mut self, mut from: usize) {
+        while from < self.files.len() {
+            let mut wanted = self.named_since(from);
+            wanted.retain(|path| self.at_normal(path).is_none() && self.source.exists(path));
+            wanted.sort();
+            wanted.dedup();
+            from = self.files.len();
+            self.read_in(&wanted);
         }
     }
 
@@ -586,7 +745,7 @@ impl Workspace {
         if self.unread.contains_key(path) {
             Arc::make_mut(&mut self.unread).remove(path);
         }
-        if let Some(&at) = self.by_path.get(path) {
+        if let Some(&at) = self.by_path.get(path.as_os_str()) {
             let old = Arc::clone(&self.files[at as usize]);
             let tree = syntax::reparse(&old.tree, &text);
             let made = old.with_text(text, tree, config);
@@ -604,7 +763,7 @@ impl Workspace {
         }
         self.forget_lists();
         if let Some(at) = Arc::make_mut(&mut self.gone).remove(path) {
-            Arc::make_mut(&mut self.by_path).insert(path.to_path_buf(), at);
+            Arc::make_mut(&mut self.by_path).insert(path.into(), at);
             let id = self.put(path, text);
             self.drop_dependents(at as usize..at as usize + 1);
             return id;
@@ -618,7 +777,7 @@ impl Workspace {
             tree,
             config,
         )));
-        Arc::make_mut(&mut self.by_path).insert(path.to_path_buf(), at);
+        Arc::make_mut(&mut self.by_path).insert(path.into(), at);
         // Somebody may have named it before it came.
         self.drop_dependents(at as usize..at as usize + 1);
         self.drop_shared_mashes();
@@ -657,9 +816,9 @@ impl Workspace {
     /// Takes a file out that is gone; whatever names it finds nothing. Its place stays for when it comes back.
     pub fn forget(&mut self, path: &Path) {
         let path = normal(path);
-        if self.by_path.contains_key(&path) {
+        if self.at_normal(&path).is_some() {
             self.put(&path, "".into());
-            if let Some(at) = Arc::make_mut(&mut self.by_path).remove(&path) {
+            if let Some(at) = Arc::make_mut(&mut self.by_path).remove(path.as_os_str()) {
                 Arc::make_mut(&mut self.gone).insert(path, at);
             }
             self.forget_lists();
@@ -811,9 +970,10 @@ impl Workspace {
         if let Some(known) = self.libraries.lock().ok().and_then(|known| known.get(&config.root).cloned()) {
             return known;
         }
-        let mut found: Vec<(&PathBuf, FileId)> = self
+        let mut found: Vec<(&Path, FileId)> = self
             .by_path
             .iter()
+            .map(|(path, at)| (Path::new(path), at))
             .filter(|(path, _)| config.library.iter().any(|library| library.means(path, &config.root)))
             .map(|(path, at)| (path, FileId::Workspace(*at)))
             .collect();
@@ -910,9 +1070,8 @@ impl Workspace {
         let mut at = 0;
         while at < order.len() {
             if let Some(state) = self.file(order[at]) {
-                for used in &state.units.uses {
-                    let path = resolve(&state.path, &used.path);
-                    if let Some(file) = self.file_at(&path).filter(|_| state.config.allows(&path))
+                for path in state.uses.iter() {
+                    if let Some(file) = self.at_normal(path).filter(|_| state.config.allows(path))
                         && !order.contains(&file)
                     {
                         order.push(file);
@@ -926,7 +1085,7 @@ impl Workspace {
 
     /// Whether a path stands for a file there is.
     pub(crate) fn exists(&self, path: &Path) -> bool {
-        self.by_path.contains_key(path) || self.source.exists(path)
+        self.at_normal(path).is_some() || self.source.exists(path)
     }
 
     /// Why a file that is there cannot be read.
@@ -938,7 +1097,8 @@ impl Workspace {
     pub(crate) fn candidates(&self, from: &FileState, path: &Path) -> Vec<PathBuf> {
         let beside = path.parent().filter(|folder| from.config.allows(folder));
         let mut found = beside.map(|folder| self.source.list(folder)).unwrap_or_default();
-        found.extend(self.by_path.keys().filter(|known| from.config.allows(known)).cloned());
+        let known = self.by_path.keys().map(PathBuf::from);
+        found.extend(known.filter(|known| from.config.allows(known)));
         found.retain(|known| *known != from.path);
         found.sort();
         found.dedup();
@@ -961,6 +1121,14 @@ impl Workspace {
     /// where the two have no folder in common but the root.
     #[must_use]
     pub fn shown_path(path: &Path, below: &Path) -> String {
+        // Nearly every path lies below; taking two apart costs as much as reading a line.
+        let (whole, folder) = (path.as_os_str().as_encoded_bytes(), below.as_os_str().as_encoded_bytes());
+        if cfg!(unix)
+            && let Some(inside) = whole.strip_prefix(folder).and_then(|rest| rest.strip_prefix(b"/"))
+            && !inside.starts_with(b"/")
+        {
+            return String::from_utf8_lossy(inside).into_owned();
+        }
         let common = path.components().zip(below.components()).take_while(|(a, b)| a == b).count();
         if common > 1 && !path.starts_with(below) {
             return crate::analyse::relative_to(below, path);

@@ -7,11 +7,12 @@ use std::sync::Arc;
 use rayon::prelude::*;
 use recipe::{DefPlace, Event, FileId, Log, Thing};
 use rules::{At, Finding, RepositoryCx};
+use syntax::Span;
 use syntax::vocabulary::BlockKind;
 
 use crate::analyse::{Analysis, Places, header_of, say};
 use crate::config::Config;
-use crate::files::Workspace;
+use crate::files::{FileState, Workspace};
 
 impl Workspace {
     /// What is wrong across the files of the repositories that lie in one of these folders as a whole.
@@ -27,8 +28,8 @@ impl Workspace {
         let mut seen: Vec<Arc<Config>> = Vec::new();
         for state in self.files() {
             let config = &state.config;
-            if folders.iter().any(|folder| config.root.starts_with(folder))
-                && !seen.iter().any(|other| Arc::ptr_eq(other, config))
+            if !seen.iter().any(|other| Arc::ptr_eq(other, config))
+                && folders.iter().any(|folder| config.root.starts_with(folder))
             {
                 seen.push(Arc::clone(config));
             }
@@ -38,13 +39,17 @@ impl Workspace {
 
     /// What the files of a house show together, of those files for which this configuration holds.
     fn check_repository(&self, config: &Arc<Config>, used: &HashSet<DefPlace>) -> Vec<Finding> {
-        let files =
-            || self.files().filter(|state| state.config.root == config.root && !config.excludes(&state.path));
-        let mut recipes: Vec<(&str, At)> = Vec::new();
+        let mut all: Vec<&Arc<FileState>> = self
+            .files()
+            .filter(|state| state.config.root == config.root && !config.excludes(&state.path))
+            .collect();
+        // Which of two is the second does not hang on which was read first.
+        all.sort_by(|a, b| a.path.cmp(&b.path));
+        let Some(first) = all.first() else { return Vec::new() };
+        let files = || all.iter().copied();
         let mut logs: Vec<(&str, At, &str)> = Vec::new();
         for state in files() {
             let header = |blocks: &[u32]| At::File(state.id, header_of(state, blocks));
-            recipes.extend(state.units.recipes.iter().map(|unit| (&*unit.name, header(&unit.blocks))));
             let stem = state.path.file_stem().and_then(|stem| stem.to_str()).unwrap_or_default();
             logs.extend(state.units.logs.iter().map(|unit| (&*unit.id, header(&unit.blocks), stem)));
         }
@@ -52,7 +57,8 @@ impl Workspace {
             .flat_map(|state| &state.shelf.definitions)
             .map(|definition| (&**definition, used.contains(&definition.place)))
             .collect();
-        let cx = RepositoryCx { recipes: &recipes, logs: &logs, definitions: &definitions };
+        let home = At::File(first.id, Span::at(0));
+        let cx = RepositoryCx { home, logs: &logs, definitions: &definitions };
         let hits = rules::check_repository(&cx, &config.rules);
         let place = Places { workspace: self, recipe: None, log: None };
         let found = rules::findings(&hits, None, &config.rules, say(config, None), &place);

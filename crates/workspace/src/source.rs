@@ -158,6 +158,8 @@ impl BoundedDisk {
     fn walk_from(self, top: &Path, wanted: Option<&Path>) -> Option<Walk> {
         let mut builder = ignore::WalkBuilder::new(top);
         builder.follow_links(false).require_git(false).parents(false).git_global(false);
+        // In the order that is wanted below, where sorting what is sorted costs nothing.
+        builder.sort_by_file_name(std::ffi::OsStr::cmp);
         if let Some(wanted) = wanted.map(Path::to_path_buf) {
             builder.filter_entry(move |entry| {
                 wanted.starts_with(entry.path()) || entry.path().starts_with(&wanted)

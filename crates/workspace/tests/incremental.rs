@@ -381,3 +381,51 @@ fn files_that_are_only_indexed_are_looked_at_as_if_they_were_held() {
         "they are the same files"
     );
 }
+
+#[test]
+fn many_files_looked_at_while_they_are_read_say_what_they_say_when_all_are_at_hand() {
+    let mut text = house();
+    for at in 0..600 {
+        let used = ["", "use \"../far.gyle\"\n", "use \"../fax.gyle\"\n", "use \"later.gyle\"\n"][at % 4];
+        let from = if at % 50 == 0 { "  from \"Many 1\"\n" } else { "" };
+        text.push_str(&format!(
+            "//- /r/many/a{at:03}.gyle\n{used}recipe \"Many {at}\"\n  batch 20 L\n{from}grist\n  4 kg pale ale malt\n  \
+             1 kg beach malt\n"
+        ));
+    }
+    for at in 0..30 {
+        text.push_str(&format!(
+            "//- /r/logs/{at}.gyle\ngyle {at} \"Many {at}\" on 2026-03-14\n  09:00 og 1.046\n"
+        ));
+    }
+    // The last that is read is used by many that were read before.
+    text.push_str("//- /r/many/later.gyle\nmalt \"beach malt\"\n  like pale ale malt\n");
+    text.push_str(
+        "//- /r/far.gyle\nuse \"farther.gyle\"\n//- /r/farther.gyle\nmalt \"beach malt\"\n  extract 79 %\n",
+    );
+    let (held, all) = loaded(&text, &["/r"]);
+    let look = |workspace: &Workspace, id: FileId| {
+        let analysis = workspace.analyse_in_passing(id)?;
+        let found: Vec<String> = analysis
+            .findings
+            .iter()
+            .map(|one| format!("{:?} {}: {}", one.span, one.rule, one.message))
+            .collect();
+        Some((workspace.file(id)?.path.clone(), found, workspace.uses_in(&analysis).len()))
+    };
+    let mut wanted: Vec<_> = all.files.iter().filter_map(|id| look(&held, *id)).collect();
+    let mut passing = Workspace::new(Arc::new(Memory::new(support::files(&text))));
+    let (loaded, mut looks) = passing.load_and_look(&[Path::new("/r").to_path_buf()], look);
+    assert_eq!((loaded.files.len(), looks.len()), (all.files.len(), all.files.len()));
+    wanted.sort();
+    looks.sort();
+    assert_eq!(looks, wanted);
+    assert!(looks.iter().any(|(_, found, _)| found.iter().any(|one| one.contains("import-missing"))));
+    // Those that hang on nothing else were let go when they had been seen.
+    assert!(passing.awake() < 300, "{}", passing.awake());
+    let names = |workspace: &Workspace| {
+        let found = workspace.check_repositories(&[Path::new("/r").to_path_buf()]);
+        found.iter().map(|one| (one.rule, one.message.clone())).collect::<Vec<_>>()
+    };
+    assert_eq!(names(&passing), names(&held));
+}

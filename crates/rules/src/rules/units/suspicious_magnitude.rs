@@ -208,8 +208,7 @@ impl Detail for Colour {
 }
 
 fn span_of(thing: &Thing, amount: Ingredient) -> Option<Span> {
-    let role = thing.words(Keyword::Role).unwrap_or("").to_lowercase();
-    let form = thing.words(Keyword::Form).unwrap_or("").to_lowercase();
+    let (role, form) = (crate::look::role(thing), crate::look::form(thing));
     let is = |word: &str| role.contains(word);
     Some(match (thing.kind()?, amount) {
         (BlockKind::Sugar, Ingredient::Mass(_)) if form.contains("fruit") => usual("fruit", &FRUIT, "g/L"),
