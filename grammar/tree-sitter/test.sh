@@ -11,7 +11,9 @@ command -v node >/dev/null && command -v npm >/dev/null || { echo "missing: node
 mkdir -p "$folder/wasi/bin" "$folder/binaryen/bin"
 cli=${TREE_SITTER:-$folder/bin/tree-sitter}
 [ -x "$cli" ] ||
-  CARGO_TARGET_DIR=$folder/build cargo install -q tree-sitter-cli --version "$version" --locked --no-default-features --root "$folder"
+  CARGO_TARGET_DIR=$folder/build CARGO_PROFILE_DEV_DEBUG=0 \
+    cargo install -q --debug tree-sitter-cli --version "$version" --locked --no-default-features --root "$folder" ||
+  { echo "cargo install tree-sitter-cli@$version failed; is there a network? Else set TREE_SITTER to one" >&2; exit 2; }
 "$cli" test
 # The command line would fetch a compiler; it takes the system's, which spells the target otherwise.
 cat >"$folder/wasi/bin/clang" <<'CLANG'
