@@ -148,72 +148,42 @@ function whole(edit) {
   return kept;
 }
 
-/** What the server offers of one sort for a line, as entries of a menu. */
-async function offered(document, sort, kind, line) {
-  const at = { line, character: document.lineAt(line).firstNonWhitespaceCharacterIndex };
-  const actions = await client.sendRequest('textDocument/codeAction', {
-    textDocument: { uri: client.code2ProtocolConverter.asUri(document.uri) },
-    range: { start: at, end: at },
-    context: { diagnostics: [], only: [kind] },
-  });
-  return (actions ?? []).filter((action) => action.data?.id === sort).map((action) => ({ label: action.title, action }));
-}
-
-/** Does what was chosen. */
-async function apply(action) {
-  const { edit } = await client.sendRequest('codeAction/resolve', action);
-  return edit ? vscode.workspace.applyEdit(await client.protocol2CodeConverter.asWorkspaceEdit(edit)) : false;
-}
-
 async function stamp() {
   const document = vscode.window.activeTextEditor?.document;
   if (!client?.isRunning() || !isOurs(document)) return;
-  const choices = await offered(document, 'stamp', 'source', 0);
+  const at = { line: 0, character: 0 };
+  const actions = await client.sendRequest('textDocument/codeAction', {
+    textDocument: { uri: client.code2ProtocolConverter.asUri(document.uri) },
+    range: { start: at, end: at },
+    context: { diagnostics: [], only: ['source'] },
+  });
+  const choices = (actions ?? []).filter((one) => one.data?.id === 'stamp').map((one) => ({ label: one.title, action: one }));
   if (choices.length === 0) {
     void vscode.window.showInformationMessage('There is no recipe here to stamp, and no log to pin.');
     return;
   }
   const choice = choices.length > 1 ? await vscode.window.showQuickPick(choices) : choices[0];
-  if (choice && !(await apply(choice.action))) {
-    void vscode.window.showInformationMessage('The stamps are as they should be.');
-  }
-}
-
-/** The line with the batch of the recipe at the cursor, or of the first. */
-function batchLine({ document, selection }) {
-  const lines = document.getText().split(/\r\n|\r|\n/);
-  const opens = (line) => /^recipe\b/i.test(line);
-  let at = lines.findLastIndex((line, number) => number <= selection.active.line && opens(line));
-  if (at < 0) at = lines.findIndex(opens);
-  if (at < 0) return undefined;
-  // Its header ends where another block begins.
-  do at += 1;
-  while (/^(\s+(?!batch\b)\S|\s*$|#)/i.test(lines[at] ?? '-'));
-  return /^\s+batch\b/i.test(lines[at] ?? '') ? at : undefined;
+  if (!choice) return;
+  const { edit } = await client.sendRequest('codeAction/resolve', choice.action);
+  if (edit) await vscode.workspace.applyEdit(await client.protocol2CodeConverter.asWorkspaceEdit(edit));
+  else void vscode.window.showInformationMessage('The stamps are as they should be.');
 }
 
 async function resize() {
   const editor = vscode.window.activeTextEditor;
   if (!client?.isRunning() || !isOurs(editor?.document)) return;
-  const line = batchLine(editor);
-  const choices = line === undefined ? [] : await offered(editor.document, 'resize', 'refactor.rewrite', line);
-  if (choices.length === 0) {
-    void vscode.window.showInformationMessage('There is no recipe with a batch of its own here.');
-    return;
+  const batch = await vscode.window.showInputBox({
+    title: 'Resize the recipe at the cursor',
+    prompt: 'The new batch, such as 50 L; gravity, bitterness, colour and water stay',
+  });
+  if (!batch) return;
+  const { asUri, asPosition } = client.code2ProtocolConverter;
+  const asked = { uri: asUri(editor.document.uri), position: asPosition(editor.selection.active), batch };
+  try {
+    await client.sendRequest('workspace/executeCommand', { command: 'gyle.resizeTo', arguments: [asked] });
+  } catch (error) {
+    void vscode.window.showErrorMessage(error.message);
   }
-  const other = { label: 'Resize to another size…' };
-  const choice = await vscode.window.showQuickPick([...choices, other]);
-  if (!choice) return;
-  let { action } = choice;
-  if (choice === other) {
-    const litres = await vscode.window.showInputBox({
-      prompt: 'Batch in litres',
-      validateInput: (text) => (Number(text) > 0 ? undefined : 'A number, with a point for decimals'),
-    });
-    if (litres === undefined) return;
-    action = { ...choices[0].action, data: { ...choices[0].action.data, choice: String(Number(litres)) } };
-  }
-  if (!(await apply(action))) void vscode.window.showInformationMessage('This recipe cannot be resized.');
 }
 
 /** What the committed version of a file would have become, and what it becomes now. */

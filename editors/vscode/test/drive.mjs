@@ -67,6 +67,18 @@ await page.keyboard.type('Süße 𝄢');
 await page.keyboard.press('Enter');
 check(await until(async () => /20 g +Süße 𝄢 \[5 %\]/u.test(await drawn('[5 %]'))), 'a hop is renamed by its key', await drawn('[5 %]'));
 
+// The recipe at the cursor in another size, by the command and what it asks for; then as it was.
+await page.keyboard.press('Control+Shift+P');
+await page.keyboard.type('gyle: Resize');
+await page.locator('.quick-input-list .monaco-list-row', { hasText: 'Resize the Recipe' }).first().click();
+await page.waitForSelector('.quick-input-widget:not(.hidden) >> text=The new batch');
+await page.keyboard.type('2 imperial gallons');
+await page.keyboard.press('Enter');
+check(await until(async () => /batch +9\.09\d* L/.test(await drawn('batch'))), 'the recipe is resized', await drawn('batch'));
+check(/1\.6\d* kg +Marée malt 🌾/u.test(await drawn('Marée malt')), 'its malts with it', await drawn('Marée malt'));
+await page.keyboard.press('Control+Z');
+check(await until(async () => /batch +20 L/.test(await drawn('batch'))), 'and back', await drawn('batch'));
+
 // A line typed wrongly, key by key; its fix from the menu; the file on disk.
 await page.locator('.editor-instance .view-line', { hasText: '[5 %]' }).first().click();
 await page.keyboard.press('End');
