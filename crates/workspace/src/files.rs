@@ -658,30 +658,30 @@ impl Workspace {
 
     /// The files that those from a place on name by their path and may open.
     fn named_since(&mut self, from: usize) -> Vec<PathBuf> {
-        let mut wanted: Vec<PathBuf> = Vec::new();
-        let mut outside: Vec<(PathBuf, String)> = Vec::new();
+        // Nearly all name the same few files, but each log may name a recipe of its own.
+        let mut wanted: HashSet<PathBuf> = HashSet::new();
+        let mut outside: HashMap<PathBuf, String> = HashMap::new();
         for state in &self.files[from..] {
             let plans = state.units.logs.iter().filter_map(|log| log.of.as_ref());
             let plans = plans.map(|written| Cow::Owned(resolve(&state.path, written)));
             let named = state.uses.iter().map(Cow::Borrowed).chain(plans);
             for path in named.filter(|path| state.config.allows(path)) {
-                // Nearly all name the same few files.
-                if wanted.contains(&path) || outside.iter().any(|(other, _)| *other == *path) {
+                if wanted.contains(&*path) || outside.contains_key(&*path) {
                     continue;
                 }
                 // A link below the root may lead anywhere.
                 if self.at_normal(&path).is_none() && self.source.leads_out(&path, &state.config.root) {
                     let root = state.config.root.display();
-                    outside.push((path.into_owned(), format!("it is a link that leads out of {root}")));
+                    outside.insert(path.into_owned(), format!("it is a link that leads out of {root}"));
                 } else {
-                    wanted.push(path.into_owned());
+                    wanted.insert(path.into_owned());
                 }
             }
         }
         if !outside.is_empty() {
             Arc::make_mut(&mut self.unread).extend(outside);
         }
-        wanted
+        wanted.into_iter().collect()
     }
 
     /// Reads in what the files from a place on name by its path, and what that names.
