@@ -5,10 +5,10 @@ use std::sync::Arc;
 
 use ::figures::{Calc, FigureId, Settings};
 use recipe::{Definition, FileId, Recipe};
-use workspace::{Disk, FileState, Memory, Workspace};
+use workspace::{FileState, Memory, Workspace};
 
 use crate::args::BundleArgs;
-use crate::check::{absolute, complain_of};
+use crate::check::{absolute, one_file};
 use crate::output::{Output, complain};
 
 pub(crate) fn run(args: &BundleArgs, output: &mut Output) -> u8 {
@@ -25,22 +25,9 @@ pub(crate) fn run(args: &BundleArgs, output: &mut Output) -> u8 {
 }
 
 fn bundle(args: &BundleArgs) -> Result<String, String> {
-    let path = absolute(&args.path);
     let here = absolute(Path::new("."));
-    let mut workspace = Workspace::new(Arc::new(Disk));
-    let loaded = workspace.load(std::slice::from_ref(&path));
-    if let Some(skipped) = loaded.unreadable.first() {
-        return Err(format!("{}: {}", Workspace::shown_path(&skipped.path, &here), skipped.reason));
-    }
-    let [id] = *loaded.files else {
-        return Err(format!("{} is a folder; name one file of recipes", args.path.display()));
-    };
-    let (Some(state), Some(analysis)) = (workspace.file(id), workspace.analyse(id)) else {
-        return Err(format!("{} cannot be read", args.path.display()));
-    };
-    if !complain_of(&state.config, &here) {
-        return Err("the settings decide what is computed, so they have to be mended first".into());
-    }
+    let (workspace, state, analysis) = one_file(&args.path, &here)?;
+    let id = state.id;
     let recipes: Vec<Arc<Recipe>> = analysis.recipes.iter().map(|one| Arc::clone(&one.recipe)).collect();
     if recipes.is_empty() {
         return Err(format!("{} has no recipe", args.path.display()));
@@ -57,7 +44,7 @@ fn bundle(args: &BundleArgs) -> Result<String, String> {
             taken.path(other.place.file, &here),
         ));
     }
-    let text = taken.text(state, args);
+    let text = taken.text(&state, args);
     same(&text, &recipes, &state.config.figures)?;
     Ok(text)
 }

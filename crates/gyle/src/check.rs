@@ -8,7 +8,7 @@ use std::sync::Arc;
 use rayon::prelude::*;
 use recipe::{DefPlace, FileId};
 use rules::{Finding, Group, Level};
-use workspace::{BoundedDisk, Config, Disk, Loaded, Source, Workspace};
+use workspace::{Analysis, BoundedDisk, Config, Disk, FileState, Loaded, Source, Workspace};
 
 use crate::args::{CheckArgs, FailOn, Report, ReportFormat};
 use crate::output::{Output, complain};
@@ -179,6 +179,28 @@ pub(crate) fn complain_of(config: &Config, here: &Path) -> bool {
         complain(&format!("{}:{line}: {}; {}", Workspace::shown_path(path, here), error.message, error.help));
     }
     config.errors.is_empty()
+}
+
+/// Takes one file of recipes, with all that counts for it.
+///
+/// # Errors
+/// When it is a folder or cannot be read, or its settings are wrong, which is also said on standard error.
+pub(crate) fn one_file(path: &Path, here: &Path) -> Result<(Workspace, Arc<FileState>, Analysis), String> {
+    let mut workspace = Workspace::new(Arc::new(Disk));
+    let loaded = workspace.load(&[absolute(path)]);
+    if let Some(skipped) = loaded.unreadable.first() {
+        return Err(format!("{}: {}", Workspace::shown_path(&skipped.path, here), skipped.reason));
+    }
+    let [id] = *loaded.files else {
+        return Err(format!("{} is a folder; name one file of recipes", path.display()));
+    };
+    let (Some(state), Some(analysis)) = (workspace.file(id).cloned(), workspace.analyse(id)) else {
+        return Err(format!("{} cannot be read", path.display()));
+    };
+    if !complain_of(&state.config, here) {
+        return Err("the settings decide what is computed, so they have to be mended first".into());
+    }
+    Ok((workspace, state, analysis))
 }
 
 pub(crate) fn run(args: &CheckArgs, output: &mut Output) -> u8 {

@@ -6,10 +6,10 @@ use std::sync::Arc;
 use ::figures::{Calc, FigureId};
 use recipe::Recipe;
 use similar::TextDiff;
-use workspace::{AnalysedRecipe, Analysis, Disk, Workspace};
+use workspace::{AnalysedRecipe, Analysis, Workspace};
 
 use crate::args::ResizeArgs;
-use crate::check::{absolute, complain_of};
+use crate::check::{absolute, one_file};
 use crate::output::{Output, complain};
 
 pub(crate) fn run(args: &ResizeArgs, output: &mut Output) -> u8 {
@@ -23,22 +23,8 @@ pub(crate) fn run(args: &ResizeArgs, output: &mut Output) -> u8 {
 }
 
 fn resize(args: &ResizeArgs, output: &mut Output) -> Result<(), String> {
-    let path = absolute(&args.path);
     let here = absolute(Path::new("."));
-    let mut workspace = Workspace::new(Arc::new(Disk));
-    let loaded = workspace.load(std::slice::from_ref(&path));
-    if let Some(skipped) = loaded.unreadable.first() {
-        return Err(format!("{}: {}", Workspace::shown_path(&skipped.path, &here), skipped.reason));
-    }
-    let [id] = *loaded.files else {
-        return Err(format!("{} is a folder; name one file of recipes", args.path.display()));
-    };
-    let (Some(state), Some(analysis)) = (workspace.file(id), workspace.analyse(id)) else {
-        return Err(format!("{} cannot be read", args.path.display()));
-    };
-    if !complain_of(&state.config, &here) {
-        return Err("the settings decide what is computed, so they have to be mended first".into());
-    }
+    let (mut workspace, state, analysis) = one_file(&args.path, &here)?;
     let settings = state.config.figures.clone();
     let one = chosen(&analysis, args)?;
     let customary = one.recipe.customary.or(settings.customary);
@@ -62,8 +48,8 @@ fn resize(args: &ResizeArgs, output: &mut Output) -> Result<(), String> {
     }
     let before = Arc::clone(&one.recipe);
     let at = analysis.recipes.iter().position(|other| Arc::ptr_eq(&other.recipe, &before));
-    workspace.load_text(&path, &resized);
-    if let Some(after) = workspace.analyse(id).and_then(|new| new.recipes.get(at?).cloned()) {
+    workspace.load_text(&state.path, &resized);
+    if let Some(after) = workspace.analyse(state.id).and_then(|new| new.recipes.get(at?).cloned()) {
         for moved in moved(&before, &after.recipe, &settings) {
             complain(&moved);
         }
