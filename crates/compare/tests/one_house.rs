@@ -3,12 +3,15 @@
 // A case that cannot be set up fails the test.
 #![allow(clippy::unwrap_used)]
 
+mod support;
+
 use std::sync::Arc;
 
 use compare::why::{Moved, through_cellar};
 use compare::{Change, Comparison, Side, compare_on};
 use figures::{FigureId, Settings};
-use recipe::{Definition, FileId, Recipe, Scope, Shelf, Units};
+use recipe::{Definition, Scope};
+use support::recipe;
 
 const RECIPE: &str = "recipe \"Whin Bank\"
   batch     20 L
@@ -57,23 +60,6 @@ water soft
   sulfate             10 ppm
   alkalinity          10 ppm as CaCO3
 ";
-
-fn recipe(text: &str) -> (Recipe, Scope) {
-    let file = syntax::parse(text);
-    let units = Units::of(&file);
-    let unit = units.recipes.first().unwrap();
-    let blocks =
-        |list: &[u32]| list.iter().map(|at| file.blocks[*at as usize].block.clone()).collect::<Vec<_>>();
-    let scope = Scope::new([Arc::new(Shelf::new(FileId::Workspace(0), &file, None))]);
-    let made = recipe::build_recipe(
-        &blocks(&unit.blocks),
-        &blocks(&units.lets),
-        &scope,
-        &recipe::Settings::default(),
-    );
-    assert!(made.problems.is_empty(), "{:?}", made.problems);
-    (made, scope)
-}
 
 fn house(scope: &Scope, name: &str) -> Arc<Definition> {
     scope.find(syntax::vocabulary::BlockKind::BrewhouseBlock, name).unwrap().definition

@@ -3,13 +3,13 @@
 // A case that cannot be set up fails the test.
 #![allow(clippy::unwrap_used)]
 
-use std::sync::Arc;
+mod support;
 
 use compare::Turn;
 use compare::why::{Brewed, CauseGroup, Side, What, Why, why};
 use figures::{AlcoholModel, BitternessModel, Calc, FigureId, Settings};
 use proptest::prelude::*;
-use recipe::{FileId, Recipe, Scope, Shelf, Units};
+use recipe::Recipe;
 
 const BASE: &str = "recipe \"Whin Bank\"
   batch     20 L
@@ -113,20 +113,7 @@ fn changed(which: impl Fn(usize) -> bool) -> String {
 }
 
 fn recipe(text: &str) -> Recipe {
-    let file = syntax::parse(text);
-    let units = Units::of(&file);
-    let unit = units.recipes.first().unwrap();
-    let blocks =
-        |list: &[u32]| list.iter().map(|at| file.blocks[*at as usize].block.clone()).collect::<Vec<_>>();
-    let scope = Scope::new([Arc::new(Shelf::new(FileId::Workspace(0), &file, None))]);
-    let made = recipe::build_recipe(
-        &blocks(&unit.blocks),
-        &blocks(&units.lets),
-        &scope,
-        &recipe::Settings::default(),
-    );
-    assert!(made.problems.is_empty(), "{:?}", made.problems);
-    made
+    support::recipe(text).0
 }
 
 fn of(text: &str, other: &str) -> Why {

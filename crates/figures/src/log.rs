@@ -1,12 +1,12 @@
 //! Forwards from a log: what was measured, brought to the reference state, and what follows from it.
 
 use brewing::{alcohol, gravity, measure, volumes};
-use quantity::typed::{Cells, Gravity, Plato, Temperature, Time, Volume};
+use quantity::typed::{Gravity, Plato, Temperature, Time, Volume};
 use quantity::{Dimension, UnitId};
 use recipe::{Amount, Event, GravityReading, Log, Moment, PhOf, Place, Recipe, Vessel, VolumeReading};
 use syntax::vocabulary::{BlockKind, Keyword};
 
-use crate::calc::{Calc, alcohol_by_volume, apparent_percent, finite, gravity_of};
+use crate::calc::{Calc, alcohol_by_volume, apparent_percent, finite, gravity_of, rate_of};
 use crate::figure::{Figure, Missing, Outcome};
 use crate::id::FigureId;
 use crate::settings::Settings;
@@ -572,22 +572,7 @@ impl<'l> Actual<'l> {
 
     fn pitch_rate(&self, why: &mut Why) -> Outcome {
         let (cells, spread) = self.cells(why)?;
-        let litres = self.fermenter_volume()?;
-        let plato = gravity::plato(Gravity::from_sg(self.og()?));
-        let rate =
-            brewing::yeast::pitch_rate(Cells::from_billions(cells), Volume::from_litres(litres), plato)
-                .ok_or(Missing::because("there is no wort to pitch into"))?
-                .million_per_ml_plato();
-        why.source(&brewing::source::DEFINITION);
-        why.formula(|| {
-            format!(
-                "{} billion / ({} × {:.2} P) = {}",
-                Show::Cells.number(cells),
-                l(litres),
-                plato.plato(),
-                Show::PitchRate.with_unit(rate)
-            )
-        });
+        let rate = rate_of(cells, self.fermenter_volume()?, self.og()?, why)?;
         if spread > 0.0 {
             why.caution(|| {
                 format!(

@@ -42,7 +42,7 @@ pub(crate) fn workspace_edit(
 /// Edits of one file.
 fn edit_of(snapshot: &Snapshot, state: &FileState, text: &Text, edits: &[Edit]) -> Option<WorkspaceEdit> {
     let uri = snapshot.uri(state.id)?;
-    let version = snapshot.open.get(&state.id).map(|open| open.version);
+    let version = snapshot.version(state.id);
     Some(workspace_edit(snapshot, vec![(uri, version, text.edits(edits))]))
 }
 
@@ -72,7 +72,7 @@ pub(crate) fn kind_of(kind: ActionKind) -> CodeActionKind {
 pub(crate) fn edit_of_change(snapshot: &Snapshot, change: &Change) -> Option<WorkspaceEdit> {
     let mut changes = Vec::with_capacity(change.edits.len());
     for (file, edits) in &change.edits {
-        let version = snapshot.open.get(file).map(|open| open.version);
+        let version = snapshot.version(*file);
         changes.push((snapshot.uri(*file)?, version, snapshot.text(*file)?.edits(edits)));
     }
     if change.created.is_empty() {
@@ -127,7 +127,7 @@ fn offers(
             && (kind != ActionKind::Create || snapshot.client.creates_files)
     };
     let Some(uri) = snapshot.uri(state.id) else { return Vec::new() };
-    let version = snapshot.open.get(&state.id).map(|open| open.version);
+    let version = snapshot.version(state.id);
     let made = ide::actions(&snapshot.workspace, analysis, asked, fits).into_iter().filter_map(|one| {
         let Action { id, choice, title, kind } = one;
         let (edit, data) = if snapshot.client.resolves_edits {
@@ -158,7 +158,7 @@ fn offers(
 pub(crate) fn resolved(snapshot: &Snapshot, mut action: CodeAction) -> Option<CodeAction> {
     let data: Data = serde_json::from_value(action.data.clone()?).ok()?;
     let state = snapshot.file(&data.uri)?;
-    if snapshot.open.get(&state.id).map(|open| open.version) != data.version {
+    if snapshot.version(state.id) != data.version {
         return None;
     }
     let analysis = snapshot.analysis(state.id)?;

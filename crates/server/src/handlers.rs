@@ -222,7 +222,7 @@ fn whole_repository(
             progress.report(done, all);
         }
         let Some(uri) = snapshot.uri(state.id) else { continue };
-        let version = snapshot.open.get(&state.id).map(|open| i64::from(open.version));
+        let version = snapshot.version(state.id).map(i64::from);
         let result_id = check::result_id(state);
         if let Some(result_id) = result_id.clone()
             && before.get(&uri) == Some(&result_id)

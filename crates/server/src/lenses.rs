@@ -27,7 +27,7 @@ struct Data {
 /// The lenses of a file, without what they say.
 pub(crate) fn all(snapshot: &Snapshot, state: &FileState, text: &Text) -> Option<Vec<CodeLens>> {
     let uri = snapshot.uri(state.id)?;
-    let version = snapshot.open.get(&state.id).map(|open| open.version);
+    let version = snapshot.version(state.id);
     let made = ide::lenses(&snapshot.workspace, state.id).into_iter().filter_map(|lens| {
         let data = Data {
             uri: uri.clone(),
@@ -49,7 +49,7 @@ pub(crate) fn all(snapshot: &Snapshot, state: &FileState, text: &Text) -> Option
 pub(crate) fn resolved(snapshot: &Snapshot, mut lens: CodeLens) -> Option<CodeLens> {
     let data: Data = serde_json::from_value(lens.data.clone()?).ok()?;
     let state = snapshot.file(&data.uri)?;
-    if snapshot.open.get(&state.id).map(|open| open.version) != data.version {
+    if snapshot.version(state.id) != data.version {
         return None;
     }
     let kind = if data.tasting { LensKind::Tasting } else { LensKind::Uses };

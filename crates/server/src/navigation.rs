@@ -132,7 +132,7 @@ pub(crate) fn moved(snapshot: &Snapshot, files: &[FileRename]) -> Option<Workspa
 
 fn edit(snapshot: &Snapshot, renamings: &[Renaming]) -> WorkspaceEdit {
     let changes = renamings.iter().filter_map(|renaming| {
-        let version = snapshot.open.get(&renaming.file).map(|open| open.version);
+        let version = snapshot.version(renaming.file);
         let edits = snapshot.text(renaming.file)?.edits(&renaming.edits);
         Some((snapshot.uri(renaming.file)?, version, edits))
     });

@@ -174,6 +174,11 @@ impl Snapshot {
         self.uses.get_or_init(|| Uses::of(&self.workspace))
     }
 
+    /// The version of a file's text; none of one that is not open.
+    pub(crate) fn version(&self, id: FileId) -> Option<i32> {
+        self.open.get(&id).map(|open| open.version)
+    }
+
     /// How a file is called by the client.
     pub(crate) fn uri(&self, id: FileId) -> Option<Url> {
         if let Some(open) = self.open.get(&id) {

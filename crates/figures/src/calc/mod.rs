@@ -43,6 +43,7 @@ pub use package::PackageLine;
 pub use spread::{INPUT_SPREADS, Input};
 pub use wort::GristPart;
 pub(crate) use wort::Wort;
+pub(crate) use yeast::rate_of;
 
 /// The figures of one recipe (one part of it, where it is split).
 pub struct Calc<'r> {

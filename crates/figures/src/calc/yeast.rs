@@ -19,6 +19,25 @@ const USUAL_DRY: f64 = 10.0;
 /// Cells in a pack that states none, billion.
 const USUAL_PACK: f64 = 100.0;
 
+/// Pitch rate of so many billion cells in so many litres of this gravity, million/(mL °P).
+pub(crate) fn rate_of(cells: f64, litres: f64, sg: f64, why: &mut Why) -> Outcome {
+    let plato = brewing::gravity::plato(Gravity::from_sg(sg));
+    let rate = yeast::pitch_rate(Cells::from_billions(cells), Volume::from_litres(litres), plato)
+        .ok_or(Missing::because("there is no wort to pitch into"))?
+        .million_per_ml_plato();
+    why.source(&brewing::source::DEFINITION);
+    why.formula(|| {
+        format!(
+            "{} billion / ({} × {:.2} P) = {}",
+            Show::Cells.number(cells),
+            l(litres),
+            plato.plato(),
+            Show::PitchRate.with_unit(rate)
+        )
+    });
+    Ok(rate)
+}
+
 impl Calc<'_> {
     /// Wort in the fermenter of this part, L.
     fn pitched_litres(&self) -> Outcome {
@@ -302,20 +321,7 @@ impl Calc<'_> {
     pub(crate) fn pitch_rate(&self, why: &mut Why) -> Outcome {
         let cells = self.value(FigureId::CellsPitched)?;
         let litres = self.pitched_litres()?;
-        let plato = brewing::gravity::plato(Gravity::from_sg(self.pitched_gravity()?));
-        let rate = yeast::pitch_rate(Cells::from_billions(cells), Volume::from_litres(litres), plato)
-            .ok_or(Missing::because("there is no wort to pitch into"))?;
-        why.formula(|| {
-            format!(
-                "{} billion / ({} × {:.2} P) = {}",
-                Show::Cells.number(cells),
-                l(litres),
-                plato.plato(),
-                Show::PitchRate.with_unit(rate.million_per_ml_plato())
-            )
-        });
-        why.source(&brewing::source::DEFINITION);
-        finite(rate.million_per_ml_plato())
+        finite(rate_of(cells, litres, self.pitched_gravity()?, why)?)
     }
 
     pub(crate) fn starter_volume(&self, why: &mut Why) -> Outcome {
