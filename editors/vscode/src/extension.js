@@ -4,6 +4,7 @@ const path = require('node:path');
 const vscode = require('vscode');
 const { LanguageClient, RevealOutputChannelOn } = require('vscode-languageclient/node');
 const { shownSeverity } = require('./severities');
+const swatches = require('./swatches');
 
 /** @type {LanguageClient | undefined} */
 let client;
@@ -46,6 +47,7 @@ async function start() {
         chunk?.items.forEach(reportAsShown);
         partial(chunk);
       }),
+    provideDocumentColors: async (document, token, next) => swatches.draw(document, await next(document, token)),
     provideRenameEdits: async (document, at, name, token, next) => whole(await next(document, at, name, token)),
   };
   client = new LanguageClient(
@@ -237,6 +239,7 @@ exports.activate = async (context) => {
   context.subscriptions.push(
     status,
     changed,
+    swatches.make(),
     vscode.commands.registerCommand('gyle.restart', restart),
     vscode.commands.registerCommand('gyle.compare', compare),
     vscode.commands.registerCommand('gyle.newRecipe', newRecipe),

@@ -18,7 +18,7 @@ async function test(what, body) {
 }
 
 async function until(ready, what = 'waited in vain') {
-  const limit = Date.now() + 15000;
+  const limit = Date.now() + 60000;
   for (;;) {
     const value = await ready();
     if (value) return value;
@@ -145,6 +145,45 @@ async function all() {
     const stores = await vscode.workspace.openTextDocument(vscode.Uri.joinPath(folder, 'cellar/stores.gyle'));
     assert.match(stores.getText(), /hop "Süße 𝄞"/u);
     await stores.save();
+  });
+  await test('a definition says who uses it, and shows where', async () => {
+    const stores = vscode.Uri.joinPath(folder, 'cellar/stores.gyle');
+    await vscode.workspace.openTextDocument(stores);
+    const lens = await until(async () => {
+      const all = await ask('vscode.executeCodeLensProvider', stores, 10);
+      return all?.find((one) => one.range.start.line === 0 && one.command?.command === 'gyle.showReferences');
+    });
+    assert.equal(lens.command.title, 'used in 1 recipe');
+    const [, , [place]] = lens.command.arguments;
+    assert.match(place.uri, /bi%C3%A8re-de-mar%C3%A9e\.gyle$/);
+    const wanted = range('3.6 kg', 'Marée malt 🌾');
+    assert.deepEqual([place.range.start, place.range.end].map((at) => [at.line, at.character]), [wanted.start, wanted.end].map((at) => [at.line, at.character]));
+    await ask(lens.command.command, ...lens.command.arguments);
+    const { document: shown } = await until(() => vscode.window.activeTextEditor);
+    assert.equal(shown.uri.path, stores.path);
+    await ask('closeReferenceSearch');
+    await vscode.window.showTextDocument(document);
+  });
+  await test('gyle.toml is checked and obeyed as it is typed', async () => {
+    const toml = await vscode.workspace.openTextDocument(vscode.Uri.joinPath(folder, 'gyle.toml'));
+    const last = toml.lineCount - 1;
+    const type = async (level) => {
+      const edit = new vscode.WorkspaceEdit();
+      const rules = `check.rules = { "größe 🌾" = "off", expectation-missed = "${level}" }\n`;
+      edit.replace(toml.uri, new vscode.Range(last, 0, toml.lineCount, 0), level ? rules : '');
+      assert.ok(await vscode.workspace.applyEdit(edit));
+      return rules;
+    };
+    const column = (await type('soft')).indexOf('"soft"');
+    const one = await until(() => vscode.languages.getDiagnostics(toml.uri).find((d) => d.message.includes('soft')));
+    assert.deepEqual(one.range, new vscode.Range(last, column, last, column + '"soft"'.length));
+    const missed = () => found().some((d) => (d.code?.value ?? d.code) === 'expectation-missed');
+    assert.ok(missed());
+    await type('off');
+    await until(() => !missed(), 'the recipe is not read by the settings typed');
+    await type('');
+    await until(missed, 'the settings are not put back');
+    await toml.save();
   });
   await test('the change is compared with the committed version', async () => {
     const weight = new vscode.WorkspaceEdit();
