@@ -1,10 +1,12 @@
 #!/usr/bin/env bash
 # Compares the TextMate grammar with the tree-sitter grammar over every .gyle file of the repository.
-# Needs cargo, node 20 and npm.
+# Needs cargo; node 20 is installed where it is missing.
 set -euo pipefail
 cd "$(dirname "$0")"
-command -v node >/dev/null && command -v npm >/dev/null || { echo "missing: node 20 with npm" >&2; exit 2; }
-npm install --silent --no-audit --no-fund --ignore-scripts
+target=$(realpath -m "${CARGO_TARGET_DIR:-../../target}")
+bin=$(../../editors/node20 "$target/editors/node")
+export PATH=$bin:$PATH
+../../editors/fetch npm install --no-audit --no-fund --ignore-scripts
 colours=$(mktemp)
 trap 'rm -f "$colours"' EXIT
 # As the whole test run builds it, so that nothing is built twice.

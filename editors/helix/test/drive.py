@@ -26,7 +26,7 @@ def keys(*typed):
         time.sleep(0.1)
 
 
-def wait(ready, limit=20):
+def wait(ready, limit=60):
     """What `ready` makes of the screen, once that is something."""
     end = time.time() + limit
     while True:

@@ -17,7 +17,7 @@ local function pause(milliseconds)
 end
 
 local function wait(ready)
-  local limit = vim.uv.now() + 10000
+  local limit = vim.uv.now() + 30000
   repeat
     local value = ready()
     if value then
