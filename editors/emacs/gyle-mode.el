@@ -115,9 +115,18 @@
 (with-eval-after-load 'eglot
   (defvar eglot-server-programs)
   (add-to-list 'eglot-server-programs '(gyle-mode . gyle-contact))
+  (add-hook 'eglot-managed-mode-hook #'gyle-mode--explain)
   ;; The eglot of Emacs 30.1 leaves file names as bytes and then finds no buffer for the findings of `bière.gyle'.
   (when (fboundp 'eglot-uri-to-path)
     (advice-add 'eglot-uri-to-path :filter-return #'gyle-mode--decode)))
+
+(defvar eldoc-documentation-strategy)
+(defun gyle-mode--explain ()
+  "Have what is at the cursor explained.  The eglot of Emacs 28 shows the form of the line instead."
+  (when (and (derived-mode-p 'gyle-mode) (eq eldoc-documentation-strategy 'eldoc-documentation-enthusiast))
+    (setq-local eldoc-documentation-functions
+                '(flymake-eldoc-function eglot-hover-eldoc-function eglot-signature-eldoc-function)
+                eldoc-documentation-strategy #'eldoc-documentation-compose)))
 
 (defun gyle-mode--decode (path)
   "PATH as text, whether its letters beyond ASCII are bytes or letters."

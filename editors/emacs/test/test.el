@@ -72,8 +72,10 @@
                "a finding stands where it belongs" found))
       (goto-char (point-min))
       (search-forward "Größe")
-      (let ((hover (plist-get (jsonrpc-request (server) :textDocument/hover (eglot--TextDocumentPositionParams)) :contents)))
-        (check (string-match-p "Größe" (plist-get hover :value)) "hover tells of the name at the cursor" hover))
+      (goto-char (match-beginning 0))
+      (eldoc-print-current-symbol-info t)
+      (let ((told (lambda () (if (buffer-live-p eldoc--doc-buffer) (with-current-buffer eldoc--doc-buffer (buffer-string)) ""))))
+        (check (wait-for (lambda () (string-match-p "Größe" (funcall told)))) "what is at the cursor is explained" (funcall told)))
       (if (not (fboundp 'eglot-inlay-hints-mode))
           (princ "# this eglot has no inlay hints\n")
         ;; What is on the screen is drawn by a timer, which batch Emacs has not.
