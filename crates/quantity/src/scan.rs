@@ -713,6 +713,8 @@ pub fn suggest_unit(text: &str) -> Option<UnitId> {
         .iter()
         .filter(|spec| spec.is_written())
         .flat_map(|spec| core::iter::once(&spec.symbol).chain(spec.aliases).map(|text| (spec.id, text)))
+        // Each letter that only one of them has is a slip.
+        .filter(|(_, text)| slips > 0 && text.chars().count().abs_diff(letters) <= slips)
         .map(|(id, text)| (strsim::osa_distance(&folded, &text.to_lowercase()), id))
         .filter(|(distance, _)| *distance <= slips)
         .min_by_key(|(distance, _)| *distance)

@@ -175,7 +175,9 @@ type Partial = (PathBuf, Vec<usize>);
 #[derive(Clone)]
 pub struct Workspace {
     source: Arc<dyn Source>,
-    files: Vec<Arc<FileState>>,
+    files: Arc<Vec<Arc<FileState>>>,
+    /// A file that is looked at before it is put among the others.
+    passing: Option<Arc<FileState>>,
     /// By the bytes of a normal path: taking paths apart to compare them costs more than the look-up.
     by_path: Arc<HashMap<OsString, u32>>,
     /// Files that are gone, with the place kept for them.
@@ -212,7 +214,8 @@ impl Workspace {
     pub fn new(source: Arc<dyn Source>) -> Self {
         Self {
             source,
-            files: Vec::new(),
+            files: Arc::default(),
+            passing: None,
             by_path: Arc::default(),
             gone: Arc::default(),
             configs: Arc::default(),
@@ -248,8 +251,9 @@ impl Workspace {
             .filter(|at| self.files.get(*at).is_some_and(|state| state.is_awake() && !is_open(state.id)))
             .collect();
         if self.indexes && awake.len() > FEW {
+            let files = self.files_mut();
             for at in awake {
-                self.files[at] = Arc::new(self.files[at].at_rest());
+                files[at] = Arc::new(files[at].at_rest());
             }
         }
     }
@@ -258,9 +262,17 @@ impl Workspace {
     #[must_use]
     pub fn file(&self, id: FileId) -> Option<&Arc<FileState>> {
         match id {
-            FileId::Workspace(at) => self.files.get(at as usize),
+            FileId::Workspace(at) => self
+                .files
+                .get(at as usize)
+                .or_else(|| self.passing.as_ref().filter(|passing| passing.id == id)),
             FileId::Catalogue(_) => None,
         }
+    }
+
+    /// The files, to change which there are or what they are.
+    fn files_mut(&mut self) -> &mut Vec<Arc<FileState>> {
+        Arc::make_mut(&mut self.files)
     }
 
     /// A file to look at once: what has to be made of its text for that is not kept, unless it is there already.
@@ -442,7 +454,7 @@ impl Workspace {
         wanted.dedup();
         let first = self.files.len();
         let skipped = take(self, &wanted);
-        loaded.files = wanted.iter().filter_map(|path| self.file_at(path)).collect();
+        loaded.files = wanted.iter().filter_map(|path| self.at_normal(path)).collect();
         let mut configs: Vec<Arc<Config>> = Vec::new();
         for id in &loaded.files {
             if let Some(state) = self.file(*id)
@@ -518,7 +530,8 @@ impl Workspace {
         }
     }
 
-    /// Takes files, the libraries first, and looks at those that hang on nothing else.
+    /// Takes files, the libraries first, and looks at those that hang on nothing else as soon as they are read:
+    /// what was made of one is still at hand then, and can be let go before the next.
     fn take_and_look<T: Send>(
         &mut self,
         paths: &[PathBuf],
@@ -526,9 +539,11 @@ impl Workspace {
         seen: &mut HashSet<FileId>,
         looks: &mut Vec<T>,
     ) -> Vec<(Skipped, bool)> {
-        /// Trees at a time: enough that the threads rarely wait for each other.
-        const AT_ONCE: usize = 512;
-        if paths.len() <= AT_ONCE {
+        /// So few are held as well as let go.
+        const FEW: usize = 64;
+        /// Files at a time. Those that wait for others are held until these have been read.
+        const AT_ONCE: usize = 2048;
+        if paths.len() <= FEW {
             return self.take(paths);
         }
         let first = self.files.len();
@@ -545,34 +560,121 @@ impl Workspace {
         // What cannot be read of them is seen when its turn comes.
         self.read_in(&libraries);
         self.take_named(first);
+        // The first few tell what most of them use.
+        let (some, others) = paths.split_at(FEW);
         let mut skipped = Vec::new();
-        for some in paths.chunks(AT_ONCE) {
+        for some in core::iter::once(some).chain(others.chunks(AT_ONCE)) {
             let from = self.files.len();
-            skipped.extend(self.read_in(some));
+            skipped.extend(self.read_and_look(some, look, seen, looks));
+            let to = self.files.len();
             self.take_named(from);
-            let ready: Vec<u32> = some
-                .iter()
-                .filter_map(|path| self.by_path.get(path.as_os_str()).copied())
-                .filter(|at| self.files.get(*at as usize).is_some_and(|state| self.is_settled(state)))
+            let waited: Vec<usize> = (from..to)
+                .filter(|at| !seen.contains(&self.files[*at].id) && self.is_settled(&self.files[*at]))
                 .collect();
             let this = &*self;
-            looks.par_extend(ready.par_iter().filter_map(|at| look(this, FileId::Workspace(*at))));
-            let mut done = Vec::with_capacity(ready.len());
-            for at in ready {
-                seen.insert(FileId::Workspace(at));
-                let state = &mut self.files[at as usize];
-                let rests = Arc::new(state.at_rest());
-                done.push(core::mem::replace(state, rests));
+            looks.par_extend(waited.par_iter().filter_map(|at| look(this, this.files[*at].id)));
+            let files = self.files_mut();
+            for at in waited {
+                seen.insert(files[at].id);
+                files[at] = Arc::new(files[at].at_rest());
             }
-            done.into_par_iter().for_each(drop);
         }
         self.taken_since(first);
         skipped
     }
 
+    /// Reads files side by side, and looks at each that waits for no other before the next is read.
+    fn read_and_look<T: Send>(
+        &mut self,
+        paths: &[PathBuf],
+        look: &(impl Fn(&Self, FileId) -> Option<T> + Sync),
+        seen: &mut HashSet<FileId>,
+        looks: &mut Vec<T>,
+    ) -> Vec<(Skipped, bool)> {
+        let new: Vec<&PathBuf> = paths.iter().filter(|path| self.at_normal(path).is_none()).collect();
+        let configs = self.configs_for(new.iter().map(|path| &***path));
+        // Each has its place before it is there, so that files which use each other in a circle find it.
+        let Ok(first) = u32::try_from(self.files.len()) else { return Vec::new() };
+        let places = first..;
+        let by_path = Arc::make_mut(&mut self.by_path);
+        by_path.extend(new.iter().map(|path| path.as_os_str().to_owned()).zip(places.clone()));
+        let this = &*self;
+        let read: Vec<_> = (new.par_iter().zip(&configs).zip(first..u32::MAX))
+            .map_init(
+                || this.clone(),
+                |view, ((path, config), at)| {
+                    let id = FileId::Workspace(at);
+                    let (text, tree) = this.read_one(path)?;
+                    let state =
+                        Arc::new(FileState::new(id, PathBuf::clone(path), text, tree, Arc::clone(config)));
+                    if !this.is_settled(&state) {
+                        return Ok((state, None));
+                    }
+                    view.passing = Some(Arc::clone(&state));
+                    let found = look(view, id);
+                    view.passing = None;
+                    Ok((Arc::new(state.at_rest()), Some(found)))
+                },
+            )
+            .collect();
+        let mut skipped: Vec<(Skipped, bool)> = Vec::new();
+        let (mut states, mut gone) = (Vec::with_capacity(read.len()), Vec::new());
+        for (((path, config), at), one) in new.into_iter().zip(configs).zip(places).zip(read) {
+            let id = FileId::Workspace(at);
+            match one {
+                Ok((state, found)) => {
+                    if let Some(found) = found {
+                        seen.insert(id);
+                        looks.extend(found);
+                    }
+                    states.push(state);
+                }
+                Err(one) => {
+                    let empty = FileState::new(id, path.clone(), "".into(), File::default(), config);
+                    states.push(Arc::new(empty));
+                    gone.push((path.clone(), at));
+                    skipped.push(one);
+                }
+            }
+        }
+        self.files_mut().append(&mut states);
+        if !gone.is_empty() {
+            let by_path = Arc::make_mut(&mut self.by_path);
+            for (path, _) in &gone {
+                by_path.remove(path.as_os_str());
+            }
+            Arc::make_mut(&mut self.gone).extend(gone);
+        }
+        self.note_unread(&skipped);
+        skipped
+    }
+
     /// Whether what is found in a file hangs on nothing but itself and on files that are at hand.
     fn is_settled(&self, state: &FileState) -> bool {
-        state.stands_alone() && state.uses.iter().all(|path| self.at_normal(path).is_some())
+        let is_here = |path: &PathBuf| self.at_normal(path).is_some_and(|id| self.file(id).is_some());
+        state.stands_alone() && state.uses.iter().all(is_here)
+    }
+
+    /// Reads and parses a file.
+    fn read_one(&self, path: &Path) -> Read {
+        match self.source.read(path) {
+            Ok(text) => {
+                let tree = syntax::parse(&text);
+                Ok((text.into(), tree))
+            }
+            Err(error) => {
+                let large = error.kind() == std::io::ErrorKind::FileTooLarge;
+                Err((Skipped { path: path.to_path_buf(), reason: reason(&error) }, large))
+            }
+        }
+    }
+
+    /// Keeps in mind why files that are there cannot be read.
+    fn note_unread(&mut self, skipped: &[(Skipped, bool)]) {
+        if !skipped.is_empty() {
+            let unread = Arc::make_mut(&mut self.unread);
+            unread.extend(skipped.iter().map(|(one, _)| (one.path.clone(), one.reason.clone())));
+        }
     }
 
     /// Reads and parses files side by side, without a thought for what was known before.
@@ -581,19 +683,7 @@ impl Workspace {
         let first = self.files.len();
         // Configurations are looked up before the threads start, so that each is read once.
         let configs = self.configs_for(new.iter().map(|path| &***path));
-        let read: Vec<Read> = new
-            .par_iter()
-            .map(|path| match self.source.read(path) {
-                Ok(text) => {
-                    let tree = syntax::parse(&text);
-                    Ok((text.into(), tree))
-                }
-                Err(error) => {
-                    let large = error.kind() == std::io::ErrorKind::FileTooLarge;
-                    Err((Skipped { path: (*path).clone(), reason: reason(&error) }, large))
-                }
-            })
-            .collect();
+        let read: Vec<Read> = new.par_iter().map(|path| self.read_one(path)).collect();
         let mut skipped = Vec::new();
         let mut next = first;
         let mut made = Vec::with_capacity(read.len());
@@ -608,7 +698,7 @@ impl Workspace {
             }
         }
         let indexes = self.indexes;
-        let states: Vec<Arc<FileState>> = made
+        let mut states: Vec<Arc<FileState>> = made
             .into_par_iter()
             .map(|(at, path, text, tree, config)| {
                 let made = FileState::new(FileId::Workspace(at), path, text, tree, config);
@@ -617,15 +707,12 @@ impl Workspace {
             .collect();
         if !states.is_empty() {
             let by_path = Arc::make_mut(&mut self.by_path);
-            for (at, state) in states.into_iter().enumerate() {
+            for (at, state) in states.iter().enumerate() {
                 by_path.insert(state.path.clone().into(), u32::try_from(first + at).unwrap_or(u32::MAX));
-                self.files.push(state);
             }
+            self.files_mut().append(&mut states);
         }
-        if !skipped.is_empty() {
-            let unread = Arc::make_mut(&mut self.unread);
-            unread.extend(skipped.iter().map(|(one, _)| (one.path.clone(), one.reason.clone())));
-        }
+        self.note_unread(&skipped);
         skipped
     }
 
@@ -656,7 +743,7 @@ impl Workspace {
         }
     }
 
-    /// The files that those from a place on name by their path and may open.
+    /// The files that those from a place on name by their path and may open, and that are not at hand.
     fn named_since(&mut self, from: usize) -> Vec<PathBuf> {
         // Nearly all name the same few files, but each log may name a recipe of its own.
         let mut wanted: HashSet<PathBuf> = HashSet::new();
@@ -665,12 +752,16 @@ impl Workspace {
             let plans = state.units.logs.iter().filter_map(|log| log.of.as_ref());
             let plans = plans.map(|written| Cow::Owned(resolve(&state.path, written)));
             let named = state.uses.iter().map(Cow::Borrowed).chain(plans);
-            for path in named.filter(|path| state.config.allows(path)) {
-                if wanted.contains(&*path) || outside.contains_key(&*path) {
+            for path in named {
+                if self.at_normal(&path).is_some()
+                    || !state.config.allows(&path)
+                    || wanted.contains(&*path)
+                    || outside.contains_key(&*path)
+                {
                     continue;
                 }
                 // A link below the root may lead anywhere.
-                if self.at_normal(&path).is_none() && self.source.leads_out(&path, &state.config.root) {
+                if self.source.leads_out(&path, &state.config.root) {
                     let root = state.config.root.display();
                     outside.insert(path.into_owned(), format!("it is a link that leads out of {root}"));
                 } else {
@@ -688,9 +779,8 @@ impl Workspace {
     fn take_named(&mut self, mut from: usize) {
         while from < self.files.len() {
             let mut wanted = self.named_since(from);
-            wanted.retain(|path| self.at_normal(path).is_none() && self.source.exists(path));
+            wanted.retain(|path| self.source.exists(path));
             wanted.sort();
-            wanted.dedup();
             from = self.files.len();
             self.read_in(&wanted);
         }
@@ -700,7 +790,7 @@ impl Workspace {
     /// did.
     fn take_repositories(&mut self) -> bool {
         let mut roots: Vec<Arc<Config>> = Vec::new();
-        for state in &self.files {
+        for state in self.files.iter() {
             let config = &state.config;
             if self.whole.contains(&config.root) || roots.iter().any(|known| known.root == config.root) {
                 continue;
@@ -755,7 +845,7 @@ impl Workspace {
             if !Arc::ptr_eq(&old.units, &made.units) {
                 self.names = OnceLock::new();
             }
-            self.files[at as usize] = Arc::new(made);
+            self.files_mut()[at as usize] = Arc::new(made);
             if library_moved {
                 self.drop_dependents(at as usize..at as usize + 1);
             }
@@ -770,13 +860,8 @@ impl Workspace {
         }
         let at = u32::try_from(self.files.len()).unwrap_or(u32::MAX);
         let tree = syntax::parse(&text);
-        self.files.push(Arc::new(FileState::new(
-            FileId::Workspace(at),
-            path.to_path_buf(),
-            text,
-            tree,
-            config,
-        )));
+        let made = FileState::new(FileId::Workspace(at), path.to_path_buf(), text, tree, config);
+        self.files_mut().push(Arc::new(made));
         Arc::make_mut(&mut self.by_path).insert(path.into(), at);
         // Somebody may have named it before it came.
         self.drop_dependents(at as usize..at as usize + 1);
@@ -805,7 +890,7 @@ impl Workspace {
         passed.dedup();
         let mut next = self.clone();
         for at in passed {
-            let slot = next.files.get_mut(at as usize)?;
+            let slot = next.files_mut().get_mut(at as usize)?;
             if !slot.is_awake() {
                 *slot = Arc::new(slot.at_rest());
             }
@@ -842,7 +927,7 @@ impl Workspace {
             let rests = self.indexes && !old.tree.is_made();
             let tree = File::clone(&old.tree);
             let made = FileState::new(old.id, old.path.clone(), Arc::clone(&old.text), tree, config);
-            self.files[at] = Arc::new(if rests { made.at_rest() } else { made });
+            self.files_mut()[at] = Arc::new(if rests { made.at_rest() } else { made });
         }
         self.forget_lists();
         self.take_companions(FileId::Workspace(0));
@@ -919,16 +1004,22 @@ impl Workspace {
                 self.scope_files(self.files[*at].id).iter().any(among)
             })
             .collect();
+        if outdated.is_empty() {
+            return;
+        }
+        let files = self.files_mut();
         for at in outdated {
-            self.files[at] = Arc::new(self.files[at].fresh());
+            files[at] = Arc::new(files[at].fresh());
         }
     }
 
     /// Forgets recipes that take the mash of another: it may have changed, or another now has its name.
     fn drop_shared_mashes(&mut self) {
-        for state in &mut self.files {
-            let shares =
-                |slot: &OnceLock<Arc<Recipe>>| slot.get().is_some_and(|recipe| recipe.from.is_some());
+        let shares = |slot: &OnceLock<Arc<Recipe>>| slot.get().is_some_and(|recipe| recipe.from.is_some());
+        if self.files.iter().all(|state| !state.recipes.iter().any(shares)) {
+            return;
+        }
+        for state in self.files_mut() {
             if state.recipes.iter().any(shares) {
                 *state = Arc::new(state.fresh());
             }
@@ -1044,7 +1135,7 @@ impl Workspace {
     fn names(&self) -> &Names {
         self.names.get_or_init(|| {
             let mut names = Names::default();
-            for state in &self.files {
+            for state in self.files.iter() {
                 for (at, unit) in state.units.recipes.iter().enumerate() {
                     names.recipes.entry(catalogue::fold(&unit.name)).or_default().push((state.id, at));
                 }

@@ -41,10 +41,11 @@ impl Workspace {
     fn check_repository(&self, config: &Arc<Config>, used: &HashSet<DefPlace>) -> Vec<Finding> {
         let mut all: Vec<&Arc<FileState>> = self
             .files()
-            .filter(|state| state.config.root == config.root && !config.excludes(&state.path))
+            .filter(|state| Arc::ptr_eq(&state.config, config) || state.config.root == config.root)
+            .filter(|state| !config.excludes(&state.path))
             .collect();
         // Which of two is the second does not hang on which was read first.
-        all.sort_by(|a, b| a.path.cmp(&b.path));
+        all.sort_by(|a, b| a.path.as_os_str().cmp(b.path.as_os_str()));
         let Some(first) = all.first() else { return Vec::new() };
         let files = || all.iter().copied();
         let mut logs: Vec<(&str, At, &str)> = Vec::new();

@@ -158,39 +158,50 @@ impl BoundedDisk {
     fn walk_from(self, top: &Path, wanted: Option<&Path>) -> Option<Walk> {
         let mut builder = ignore::WalkBuilder::new(top);
         builder.follow_links(false).require_git(false).parents(false).git_global(false);
-        // In the order that is wanted below, where sorting what is sorted costs nothing.
-        builder.sort_by_file_name(std::ffi::OsStr::cmp);
         if let Some(wanted) = wanted.map(Path::to_path_buf) {
             builder.filter_entry(move |entry| {
                 wanted.starts_with(entry.path()) || entry.path().starts_with(&wanted)
             });
         }
+        let (sender, entries) = std::sync::mpsc::channel();
+        builder.build_parallel().run(|| {
+            let sender = sender.clone();
+            Box::new(move |entry| {
+                let is_wanted = match &entry {
+                    Ok(entry) => wanted == Some(entry.path()) || is_gyle_file(entry),
+                    Err(_) => true,
+                };
+                if is_wanted && sender.send(entry).is_err() {
+                    return ignore::WalkState::Quit;
+                }
+                ignore::WalkState::Continue
+            })
+        });
+        drop(sender);
         let mut walk = Walk::default();
         let mut found = wanted.is_none();
-        for entry in builder.build() {
-            let entry = match entry {
-                Ok(entry) => entry,
-                Err(error) => {
-                    walk.unreadable.extend(skipped(&error));
-                    continue;
+        for entry in entries {
+            match entry {
+                Ok(entry) => {
+                    found = found || wanted == Some(entry.path());
+                    if is_gyle_file(&entry) && wanted.is_none_or(|folder| entry.path().starts_with(folder)) {
+                        walk.files.push(entry.into_path());
+                    }
                 }
-            };
-            found = found || wanted == Some(entry.path());
-            let is_file = entry.file_type().is_some_and(|kind| kind.is_file());
-            if is_file
-                && is_gyle(entry.path())
-                && wanted.is_none_or(|folder| entry.path().starts_with(folder))
-            {
-                if walk.files.len() == self.most {
-                    walk.cut = true;
-                    break;
-                }
-                walk.files.push(entry.into_path());
+                Err(error) => walk.unreadable.extend(skipped(&error)),
             }
         }
+        // Which are left out does not hang on which were found first.
         walk.files.sort();
+        walk.cut = walk.files.len() > self.most;
+        walk.files.truncate(self.most);
         found.then_some(walk)
     }
+}
+
+/// Whether something that was found is a file of recipes by its name.
+fn is_gyle_file(entry: &ignore::DirEntry) -> bool {
+    is_gyle(entry.path()) && entry.file_type().is_some_and(|kind| kind.is_file())
 }
 
 /// Refuses what is too large to be a recipe.

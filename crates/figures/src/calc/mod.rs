@@ -280,7 +280,8 @@ impl<'r> Calc<'r> {
         let house = self.recipe.brewhouse.as_ref();
         if let Some(given) = house.and_then(|house| house.number(key)) {
             why.uses(&given.origin);
-            if matches!(given.origin, Origin::Library(..)) {
+            // The name is put together only where somebody reads it: this is asked many times a recipe.
+            if why.is_on() && matches!(given.origin, Origin::Library(..)) {
                 why.assume(
                     key.word(),
                     || show.with_unit(given.value.value),

@@ -4,6 +4,7 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use ariadne::{CharSet, Color, Config, IndexType, Label, Report, ReportKind, Source};
+use rayon::prelude::*;
 use rules::Severity;
 use syntax::Span;
 
@@ -65,15 +66,13 @@ pub(crate) fn findings(checked: &Checked, colour: Colour, to_file: bool, output:
         .with_index_type(IndexType::Byte)
         .with_color(coloured)
         .with_char_set(if terminal { CharSet::Unicode } else { CharSet::Ascii });
-    let mut texts = Texts { by_path: HashMap::new() };
-    let mut plain = Plain::default();
-    for one in &checked.findings {
-        for file in core::iter::once(&one.file).chain(&one.related) {
-            texts.by_path.entry(file.path.clone()).or_insert_with(|| Source::from(Arc::clone(&file.text)));
+    // Drawn side by side, so many at a time that little of it waits to be written.
+    for some in checked.findings.chunks(1024) {
+        let drawn: Vec<String> =
+            some.par_chunks(16).map(|findings| drawn_together(findings, coloured, config)).collect();
+        for text in drawn {
+            output.text(&text);
         }
-        let drawn = drawn(one, &mut texts, config);
-        output.text(if coloured { &drawn } else { plain.clear(&drawn) });
-        output.text("\n");
     }
     for note in &checked.notes {
         output.line(&format!("note: {note}"));
@@ -91,6 +90,27 @@ pub(crate) fn statistics(checked: &Checked, output: &mut Output) {
         output.line(format!("{:>6}  {:<36}{fixes}", row.findings, row.rule).trim_end());
     }
     output.line(&summary(checked));
+}
+
+/// Findings one after the other, those of one file with its text indexed once.
+fn drawn_together(findings: &[Shown], coloured: bool, config: Config) -> String {
+    let mut texts = Texts { by_path: HashMap::new() };
+    let mut out = String::new();
+    for one in findings {
+        for file in core::iter::once(&one.file).chain(&one.related) {
+            if !texts.by_path.contains_key(&file.path) {
+                texts.by_path.insert(file.path.clone(), Source::from(Arc::clone(&file.text)));
+            }
+        }
+        let drawn = drawn(one, &mut texts, config);
+        if coloured {
+            out.push_str(&drawn);
+        } else {
+            push_plain(&drawn, &mut out);
+        }
+        out.push('\n');
+    }
+    out
 }
 
 fn drawn(one: &Shown, texts: &mut Texts, config: Config) -> String {
@@ -156,20 +176,13 @@ pub(crate) fn summary(checked: &Checked) -> String {
     )
 }
 
-/// Text without colours. The title line of a report is coloured whatever its configuration says.
-#[derive(Default)]
-struct Plain(String);
-
-impl Plain {
-    fn clear(&mut self, text: &str) -> &str {
-        self.0.clear();
-        let mut rest = text;
-        while let Some(at) = rest.find("\u{1b}[") {
-            self.0.push_str(&rest[..at]);
-            let after = &rest[at + 2..];
-            rest = after.find('m').map_or("", |end| &after[end + 1..]);
-        }
-        self.0.push_str(rest);
-        &self.0
+/// Adds text without colours. The title line of a report is coloured whatever its configuration says.
+fn push_plain(text: &str, out: &mut String) {
+    let mut rest = text;
+    while let Some(at) = rest.find("\u{1b}[") {
+        out.push_str(&rest[..at]);
+        let after = &rest[at + 2..];
+        rest = after.find('m').map_or("", |end| &after[end + 1..]);
     }
+    out.push_str(rest);
 }

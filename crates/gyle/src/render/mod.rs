@@ -11,7 +11,7 @@ pub(crate) mod why;
 
 use std::collections::HashMap;
 use std::path::Path;
-use std::rc::Rc;
+use std::sync::Arc;
 
 use recipe::FileId;
 use rules::{Finding, Related};
@@ -25,7 +25,7 @@ pub(crate) struct Placed {
     /// As shown: relative to where the command runs where it lies below, with `/`.
     pub(crate) path: String,
     /// Its text.
-    pub(crate) text: std::sync::Arc<str>,
+    pub(crate) text: Arc<str>,
     /// Its lines.
     pub(crate) index: LineIndex,
 }
@@ -60,16 +60,16 @@ pub(crate) struct Shown {
     /// The finding.
     pub(crate) finding: Finding,
     /// The file it stands in.
-    pub(crate) file: Rc<Placed>,
+    pub(crate) file: Arc<Placed>,
     /// The files of its related places, one for each.
-    pub(crate) related: Vec<Rc<Placed>>,
+    pub(crate) related: Vec<Arc<Placed>>,
     /// What it is known by though lines move.
     pub(crate) fingerprint: String,
 }
 
 impl Shown {
     /// The related places with their files.
-    pub(crate) fn places(&self) -> impl Iterator<Item = (&Related, &Rc<Placed>)> {
+    pub(crate) fn places(&self) -> impl Iterator<Item = (&Related, &Arc<Placed>)> {
         self.finding.related.iter().zip(&self.related)
     }
 
@@ -82,14 +82,14 @@ impl Shown {
 /// Findings with their files, each file looked at once. The findings come file by file, in the order of the
 /// text.
 pub(crate) fn shown(workspace: &Workspace, findings: Vec<Finding>, here: &Path) -> Vec<Shown> {
-    let mut files: HashMap<FileId, Rc<Placed>> = HashMap::new();
+    let mut files: HashMap<FileId, Arc<Placed>> = HashMap::new();
     let mut placed = |id: FileId| {
         let file = files.entry(id).or_insert_with(|| {
             let (path, text) = text_of(workspace, id, here);
             let index = LineIndex::new(&text);
-            Rc::new(Placed { id, path, text, index })
+            Arc::new(Placed { id, path, text, index })
         });
-        Rc::clone(file)
+        Arc::clone(file)
     };
     let mut fingerprints = Fingerprints::new();
     let mut last = None;
@@ -114,11 +114,11 @@ pub(crate) fn one_line(text: &str) -> String {
 }
 
 /// The text of a file and its path as shown.
-pub(crate) fn text_of(workspace: &Workspace, file: FileId, here: &Path) -> (String, std::sync::Arc<str>) {
+pub(crate) fn text_of(workspace: &Workspace, file: FileId, here: &Path) -> (String, Arc<str>) {
     match file {
         FileId::Workspace(_) => workspace.file(file).map_or_else(
             || (String::new(), "".into()),
-            |state| (Workspace::shown_path(&state.path, here), std::sync::Arc::clone(&state.text)),
+            |state| (Workspace::shown_path(&state.path, here), Arc::clone(&state.text)),
         ),
         FileId::Catalogue(at) => catalogue::files().get(usize::from(at)).map_or_else(
             || (String::new(), "".into()),
