@@ -26,9 +26,12 @@ impl Words<'_> {
         let letters = letters.as_bytes();
         let Some(&first) = letters.first() else { return false };
         self.0.into_iter().map(str::as_bytes).any(|text| {
-            text.windows(letters.len()).enumerate().any(|(at, window)| {
+            let starts = text.len().checked_sub(letters.len()).and_then(|last| text.get(..=last));
+            starts.unwrap_or_default().iter().enumerate().any(|(at, byte)| {
                 // Capitals differ from small letters by one bit.
-                window[0] | 0x20 == first && window.eq_ignore_ascii_case(letters) && fits(text, at)
+                byte | 0x20 == first
+                    && text[at..at + letters.len()].eq_ignore_ascii_case(letters)
+                    && fits(text, at)
             })
         })
     }

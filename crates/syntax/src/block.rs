@@ -1,5 +1,7 @@
 //! Reads a block by itself: its header, then each line as an entry of the block's kind.
 
+use smallvec::SmallVec;
+
 use crate::ast::{Block, Body, Entry, Form, Line, Name, Part, When};
 use crate::check::{Checker, Shape, arrange};
 use crate::entry::{Reader, Reading};
@@ -47,7 +49,7 @@ impl Attempt {
 
 /// Reads a block below one of another kind.
 pub(crate) fn read_block<'s>(text: &'s str, above: BlockKind, reader: &Reader<'s>) -> Block {
-    let raw: Vec<RawLine> = lines(text).collect();
+    let raw: SmallVec<[RawLine; 12]> = lines(text).collect();
     let cx = Context { text, reader };
     let opens = raw.iter().position(|line| line.at_margin() && begins_with_letter(text, line.content));
     let mut block = Block {

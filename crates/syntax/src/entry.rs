@@ -422,13 +422,18 @@ fn clause<'s, E: Complaint<'s>>(
         let (word, end) = scan::clause_word(text, at, scene.stops).ok_or(Want::Part)?;
         Ok((Spanned::new(word, scene.span(at, end)), scan::blanks(text, end)))
     });
-    let part = custom(move |input: &mut Line<'s, '_, E>| {
+    // One part, with the blanks behind it.
+    let part = move |input: &mut Line<'s, '_, E>| {
         let (at, text) = (*input.cursor().inner(), input.full_slice());
-        match opens(text, at) {
-            Opens::Bracket => return input.parse(&properties).map(ClausePart::Props),
-            Opens::Parenthesis => return input.parse(&computed).map(ClausePart::Value),
+        let nested = match opens(text, at) {
+            Opens::Bracket => Some(ClausePart::Props(input.parse(&properties)?)),
+            Opens::Parenthesis => Some(ClausePart::Value(input.parse(&computed)?)),
             Opens::Quotes | Opens::Nothing => return Err(E::new(at, Want::Part)),
-            Opens::Number | Opens::Word => {}
+            Opens::Number | Opens::Word => None,
+        };
+        if let Some(nested) = nested {
+            skip_blanks(input);
+            return Ok(nested);
         }
         let scene = input.state();
         let (part, end) = if let Some((value, end)) = scan::value(text, at, scene) {
@@ -442,10 +447,24 @@ fn clause<'s, E: Complaint<'s>>(
         };
         advance(input, scan::blanks(text, end));
         Ok(part)
+    };
+    // What is no part of it may be the next of the line, which says what is wrong with it.
+    let parts = custom(move |input: &mut Line<'s, '_, E>| {
+        let mut parts = SmallVec::<[ClausePart; 1]>::new();
+        loop {
+            let before = input.save();
+            match part(input) {
+                Ok(part) => parts.push(part),
+                Err(_) => {
+                    input.rewind(before);
+                    return Ok(parts);
+                }
+            }
+        }
     });
     // Quotes directly behind the word belong to it; quotes behind a value are the label of the line.
     word.then(quoted_name().then_ignore(blanks()).or_not())
-        .then(part.then_ignore(blanks()).repeated().collect::<SmallVec<[ClausePart; 1]>>())
+        .then(parts)
         .map(|((word, first), mut parts)| {
             if let Some(first) = first {
                 parts.insert(0, ClausePart::Name(first));
@@ -479,8 +498,7 @@ fn parts<'s, E: Complaint<'s>>(
     let computed = in_parentheses(expression).boxed();
     let properties = properties(computed.clone()).boxed();
     let clause = clause(computed.clone(), properties.clone());
-    let part = custom(move |input: &mut Line<'s, '_, E>| {
-        let (at, text) = (*input.cursor().inner(), input.full_slice());
+    let part = move |input: &mut Line<'s, '_, E>, at: usize, text: &'s str| {
         match opens(text, at) {
             Opens::Bracket => return input.parse(&properties).map(Part::Props),
             Opens::Parenthesis => return input.parse(&computed).map(Part::Value),
@@ -501,15 +519,26 @@ fn parts<'s, E: Complaint<'s>>(
         };
         advance(input, end);
         Ok(part)
-    });
-    put(part.then_ignore(blanks()).repeated()).then_ignore(end_of_line(Want::Part))
+    };
+    // To the end of the line: a combinator for each part would cost more than the part.
+    custom(move |input: &mut Line<'s, '_, E>| {
+        let text = input.full_slice();
+        loop {
+            skip_blanks(input);
+            let at = *input.cursor().inner();
+            if at >= text.len() {
+                return Ok(());
+            }
+            let part = part(input, at, text)?;
+            input.state().entry.parts.push(part);
+        }
+    })
 }
 
-/// Puts parts into the entry as they are read.
-fn put<'s, E: Complaint<'s>>(
-    parts: impl IterParser<'s, Input<'s>, Part, Extra<E>> + Clone,
-) -> impl Parser<'s, Input<'s>, (), Extra<E>> + Clone {
-    empty().foldl_with(parts, |(), part, extra| extra.state().entry.parts.push(part))
+/// Moves over the blanks that stand next.
+fn skip_blanks<'s, E: Complaint<'s>>(input: &mut Line<'s, '_, E>) {
+    let end = scan::blanks(input.full_slice(), *input.cursor().inner());
+    advance(input, end);
 }
 
 /// The end of the text, or the place where something stands that nothing can be made of.
