@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use figures::{Actual, Blame, Calc, FigureId};
 use rayon::prelude::*;
-use recipe::{FileId, Log, Recipe};
+use recipe::{FileId, Log, Recipe, RecipeUnit};
 use rules::{At, Finding, Hit, Locate, Texts};
 use syntax::ast::{Block, ValueKind};
 use syntax::vocabulary::ClauseWord;
@@ -111,18 +111,9 @@ impl Workspace {
         let state = self.file(id)?;
         let config = &state.config;
         let mut findings = Vec::new();
-        let mut recipes = Vec::with_capacity(state.units.recipes.len());
-        if keep == Keep::All {
-            self.build_side_by_side(state);
-        }
-        for (at, unit) in state.units.recipes.iter().enumerate() {
-            let Some(recipe) = self.recipe_below(id, at, 0, keep) else { continue };
-            recipes.push(AnalysedRecipe { recipe, starts: starts_of(state, &unit.blocks) });
-        }
+        let (recipes, found): (Vec<_>, Vec<_>) = self.look_at_recipes(state, keep).into_iter().unzip();
         self.check_file(state, &recipes, &mut findings);
-        for found in self.check_recipes(state, &recipes, keep) {
-            findings.extend(found);
-        }
+        findings.extend(found.into_iter().flatten());
         let mut logs = Vec::with_capacity(state.units.logs.len());
         for at in 0..state.units.logs.len() {
             let (log, trouble) = self.log(state, at, keep);
@@ -170,41 +161,45 @@ impl Workspace {
         Some(Analysis { file: id, recipes, logs, findings })
     }
 
-    /// Builds the recipes of a file that are not built yet, side by side where there are many.
-    fn build_side_by_side(&self, state: &FileState) {
-        let missing: Vec<usize> =
-            (0..state.recipes.len()).filter(|at| state.recipes[*at].get().is_none()).collect();
-        if missing.len() >= MANY {
-            missing.into_par_iter().for_each(|at| {
-                let _ = self.recipe(state.id, at);
-            });
+    /// The recipes of a file with what is wrong with each, side by side where many have not been looked at: one
+    /// is checked while what it is built of is still at hand.
+    fn look_at_recipes(&self, state: &FileState, keep: Keep) -> Vec<(AnalysedRecipe, Vec<Finding>)> {
+        let look = |(at, unit): (usize, &RecipeUnit)| {
+            let recipe = self.recipe_below(state.id, at, 0, keep)?;
+            let one = AnalysedRecipe { recipe, starts: starts_of(state, &unit.blocks) };
+            let found = self.found_in_recipe(state, at, &one, keep);
+            Some((one, found))
+        };
+        let units = &state.units.recipes;
+        let missing = state.checked.iter().filter(|slot| slot.get().is_none()).count();
+        if missing >= MANY {
+            units.par_iter().enumerate().filter_map(look).collect()
+        } else {
+            units.iter().enumerate().filter_map(look).collect()
         }
     }
 
-    /// What is wrong with each recipe of a file. What is known of a recipe is kept as long as it is.
-    fn check_recipes(&self, state: &FileState, recipes: &[AnalysedRecipe], keep: Keep) -> Vec<Vec<Finding>> {
-        let id = state.id;
-        let check = |(at, one): (usize, &AnalysedRecipe)| -> Vec<Finding> {
-            // A recipe that takes another's mash depends on more than its own blocks.
-            let slot = state.checked.get(at).filter(|_| one.recipe.from.is_none());
-            if let Some(kept) = slot.and_then(|slot| slot.get()) {
-                return kept.placed(id, &state.tree).collect();
-            }
-            let found = self.check_recipe(state, one);
-            if keep == Keep::All
-                && let Some(slot) = slot
-                && let Some(kept) = Kept::new(id, &state.tree, found.clone())
-            {
-                let _ = slot.set(Arc::new(kept));
-            }
-            found
-        };
-        let missing = state.checked.iter().filter(|slot| slot.get().is_none()).count();
-        if missing >= MANY {
-            recipes.par_iter().enumerate().map(check).collect()
-        } else {
-            recipes.iter().enumerate().map(check).collect()
+    /// What is wrong with a recipe of a file. What is known of it is kept as long as it is.
+    fn found_in_recipe(
+        &self,
+        state: &FileState,
+        at: usize,
+        one: &AnalysedRecipe,
+        keep: Keep,
+    ) -> Vec<Finding> {
+        // A recipe that takes another's mash depends on more than its own blocks.
+        let slot = state.checked.get(at).filter(|_| one.recipe.from.is_none());
+        if let Some(kept) = slot.and_then(|slot| slot.get()) {
+            return kept.placed(state.id, &state.tree).collect();
         }
+        let found = self.check_recipe(state, one);
+        if keep == Keep::All
+            && let Some(slot) = slot
+            && let Some(kept) = Kept::new(state.id, &state.tree, found.clone())
+        {
+            let _ = slot.set(Arc::new(kept));
+        }
+        found
     }
 
     /// What is wrong with the definitions of a file.

@@ -136,7 +136,8 @@ impl Config {
     /// Whether `check` leaves this file out when it is not asked for by name.
     #[must_use]
     pub fn excludes(&self, path: &Path) -> bool {
-        path.strip_prefix(&self.root).is_ok_and(|below| self.exclude.is_match(below))
+        !self.exclude.is_empty()
+            && path.strip_prefix(&self.root).is_ok_and(|below| self.exclude.is_match(below))
     }
 
     /// Which of the levels for some files hold for this one: their places in the list.

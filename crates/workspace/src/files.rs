@@ -59,17 +59,25 @@ impl FileState {
 
     /// The same file with another text. What only headers and definitions make is shared while they stay.
     fn with_text(&self, text: Arc<str>, tree: File, config: Arc<Config>) -> Self {
-        if !Arc::ptr_eq(&self.config, &config) || !same_skeleton(&self.tree, &tree) {
+        if !Arc::ptr_eq(&self.config, &config) || !same_headers(&self.tree, &tree) {
             return Self::new(self.id, self.path.clone(), text, tree, config);
         }
-        let (units, shelf) = (Arc::clone(&self.units), Arc::clone(&self.shelf));
+        let units = Arc::clone(&self.units);
+        let same_shelf = same_definitions(&self.tree, &tree);
+        let shelf = if same_shelf {
+            Arc::clone(&self.shelf)
+        } else {
+            Arc::new(Shelf::new(self.id, &tree, config.figures.customary))
+        };
         // Where no block took a mash, only one that is new can.
         let takes = tree.blocks.iter().zip(&self.tree.blocks).any(|(new, old)| {
             (self.takes_mash || !Arc::ptr_eq(&new.block, &old.block)) && takes_mash(&new.block)
         });
         let mut made = Self::of_parts(self.id, self.path.clone(), text, Arc::new(tree), config, units, shelf);
         made.takes_mash = takes;
-        made.checked_definitions = self.checked_definitions.clone();
+        if same_shelf {
+            made.checked_definitions = self.checked_definitions.clone();
+        }
         made
     }
 
@@ -1275,8 +1283,8 @@ pub(crate) fn resolve(from: &Path, written: &str) -> PathBuf {
     normal(&from.parent().unwrap_or(from).join(written))
 }
 
-/// Whether the blocks of two versions have the same headers one by one, and definitions are the same.
-fn same_skeleton(old: &File, new: &File) -> bool {
+/// Whether the blocks of two versions have the same headers one by one.
+fn same_headers(old: &File, new: &File) -> bool {
     old.blocks.len() == new.blocks.len()
         && old.blocks.iter().zip(&new.blocks).all(|(old, new)| {
             let (old, new) = (&old.block, &new.block);
@@ -1288,23 +1296,16 @@ fn same_skeleton(old: &File, new: &File) -> bool {
             let same_header =
                 || header(old).zip(header(new)).is_some_and(|(a, b)| a == b && old.slice(a) == new.slice(b));
             Arc::ptr_eq(old, new)
-                || (old.kind == new.kind
-                    && old.entries_as == new.entries_as
-                    && !old.entries_as.is_definition()
-                    && same_header())
+                || (old.kind == new.kind && old.entries_as == new.entries_as && same_header())
         })
 }
 
 fn same_definitions(old: &File, new: &File) -> bool {
-    let blocks = |file: &File| -> Vec<Arc<syntax::ast::Block>> {
-        file.blocks
-            .iter()
-            .filter(|placed| placed.block.entries_as.is_definition())
-            .map(|placed| Arc::clone(&placed.block))
-            .collect()
-    };
-    let (old, new) = (blocks(old), blocks(new));
-    old.len() == new.len() && old.iter().zip(&new).all(|(a, b)| Arc::ptr_eq(a, b))
+    fn blocks(file: &File) -> impl Iterator<Item = *const syntax::ast::Block> {
+        let blocks = file.blocks.iter().map(|placed| &placed.block);
+        blocks.filter(|block| block.entries_as.is_definition()).map(Arc::as_ptr)
+    }
+    blocks(old).eq(blocks(new))
 }
 
 /// Hands on recipes that were built and whose blocks are the same. Definitions of the same file stand at

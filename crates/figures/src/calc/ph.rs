@@ -21,15 +21,18 @@ const MEASURED_SD: f64 = 0.03;
 fn parameters(thing: &Thing) -> (MaltParameters, MaltClass) {
     let colour = Ebc::from_ebc(thing.number(Keyword::Colour).map_or(5.0, |given| given.value.value));
     let grain = thing.words(Keyword::Grain).unwrap_or("");
-    let name = thing.kin().to_lowercase();
-    let class = match thing.words(Keyword::Form).unwrap_or("").to_lowercase().as_str() {
+    let named = |words: &[&str]| {
+        let name = thing.kin().to_lowercase();
+        words.iter().any(|word| name.contains(word))
+    };
+    let class = match &*thing.words(Keyword::Form).unwrap_or("").to_lowercase() {
         "munich-vienna" => MaltClass::of(MaltForm::MunichVienna, false, colour),
         "caramel" => MaltClass::Caramel,
         "roasted" => MaltClass::of(MaltForm::Roasted, false, colour),
         "acidulated" => MaltClass::Acidulated,
-        "adjunct-grain" if name.contains("hulls") => MaltClass::Inert,
+        "adjunct-grain" if named(&["hulls"]) => MaltClass::Inert,
         "adjunct-grain" | "raw" | "flaked" | "torrefied" | "starch" => MaltClass::Unmalted,
-        _ if name.contains("six row") || name.contains("six-row") => MaltClass::SixRow,
+        _ if named(&["six row", "six-row"]) => MaltClass::SixRow,
         _ => MaltClass::of(MaltForm::Base, grain == "wheat", colour),
     };
     let mut made = class.parameters(colour);
