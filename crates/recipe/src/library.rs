@@ -653,15 +653,18 @@ fn nearest<'a>(names: impl Iterator<Item = &'a str>, wanted: &str) -> Option<&'a
     for name in names {
         folded.clear();
         catalogue::fold_into(name, &mut folded);
+        // Only a name that is nearer than the nearest so far matters.
+        let slips = best.map_or(slips, |(_, least)| least - 1);
         let apart = folded.len().abs_diff(wanted.len());
+        let most = if folded.is_ascii() && wanted.is_ascii() { slips } else { slips * 3 };
         // One slip in a name of three letters is a third of it: such names are near only when they begin alike.
         let alike = length > 3 || folded.as_bytes().first() == wanted.as_bytes().first();
         // Each letter that only one of them has is a slip.
         let others = letters(&folded);
         let differ = (own & !others).count_ones().max((others & !own).count_ones()) as usize;
-        if apart <= slips * 3 && alike && differ <= slips {
+        if apart <= most && alike && differ <= slips {
             let distance = strsim::osa_distance(&folded, &wanted);
-            if distance > 0 && distance <= slips && best.is_none_or(|(_, least)| distance < least) {
+            if distance > 0 && distance <= slips {
                 best = Some((name, distance));
             }
         }

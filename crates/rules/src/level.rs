@@ -221,6 +221,10 @@ impl Levels {
     /// The level of a rule.
     #[must_use]
     pub fn of(&self, rule: &Rule) -> Level {
+        // This is asked of every rule for every recipe, and mostly nothing is set.
+        if self.layers.is_empty() {
+            return rule.level_in(self.edition);
+        }
         self.set_for(rule).unwrap_or_else(|| rule.level_in(self.edition))
     }
 

@@ -26,13 +26,9 @@ impl Words<'_> {
         let letters = letters.as_bytes();
         let Some(&first) = letters.first() else { return false };
         self.0.into_iter().map(str::as_bytes).any(|text| {
-            let starts = text.len().checked_sub(letters.len()).and_then(|last| text.get(..=last));
-            starts.unwrap_or_default().iter().enumerate().any(|(at, byte)| {
-                // Capitals differ from small letters by one bit.
-                byte | 0x20 == first
-                    && text[at..at + letters.len()].eq_ignore_ascii_case(letters)
-                    && fits(text, at)
-            })
+            let Some(last) = text.len().checked_sub(letters.len()) else { return false };
+            memchr::memchr2_iter(first, first.to_ascii_uppercase(), &text[..=last])
+                .any(|at| text[at..at + letters.len()].eq_ignore_ascii_case(letters) && fits(text, at))
         })
     }
 }

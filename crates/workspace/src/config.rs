@@ -8,7 +8,7 @@ use figures::Settings;
 use globset::{Glob, GlobBuilder, GlobMatcher, GlobSet, GlobSetBuilder};
 use rules::{Edition, Level, Levels, LimitError};
 
-use crate::source::normal;
+use crate::source::{is_below, normal};
 use crate::written::{At, LevelSet, Written, error_at};
 
 pub use crate::written::ConfigError;
@@ -170,7 +170,7 @@ impl Config {
     /// Whether a file may be opened because another one names it.
     #[must_use]
     pub fn allows(&self, path: &Path) -> bool {
-        path.starts_with(&self.root)
+        is_below(path, &self.root)
     }
 }
 

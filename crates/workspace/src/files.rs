@@ -14,7 +14,7 @@ use syntax::ast::{Body, File, Line};
 
 use crate::config::{Config, Library, Root};
 use crate::kept::Kept;
-use crate::source::{Skipped, Source, Walk, is_gyle, normal, reason};
+use crate::source::{Skipped, Source, Walk, in_order, is_gyle, normal, reason};
 use crate::tree::Tree;
 
 /// A file with what can be said of it alone.
@@ -458,8 +458,8 @@ impl Workspace {
                 loaded.unreadable.push(Skipped { path, reason: "there is no such file or folder".into() });
             }
         }
-        wanted.sort();
-        wanted.dedup();
+        wanted.sort_by(|a, b| in_order(a, b));
+        wanted.dedup_by(|a, b| a.as_os_str() == b.as_os_str());
         let first = self.files.len();
         let skipped = take(self, &wanted);
         loaded.files = wanted.iter().filter_map(|path| self.at_normal(path)).collect();
