@@ -160,7 +160,9 @@ impl<'s> Context<'_, 's> {
             } else if self.may_be_lost(kind, above) {
                 let next = entries.iter().find(|line| !line.content.is_empty() && !line.prose);
                 let fits = |kind| next.is_some_and(|line| self.entry(kind, line.content).is_sound());
-                if next.is_none() || (fits(above) && !fits(kind)) {
+                // A boil without hops has no lines; a brewhouse without numbers is none.
+                let bare = next.is_none() && kind != BlockKind::Boil;
+                if bare || (fits(above) && !fits(kind)) {
                     let entry = self.entry(above, content);
                     if entry.is_sound() {
                         return lost(entry);

@@ -463,15 +463,13 @@ fn clause<'s, E: Complaint<'s>>(
         }
     });
     // Quotes directly behind the word belong to it; quotes behind a value are the label of the line.
-    word.then(quoted_name().then_ignore(blanks()).or_not())
-        .then(parts)
-        .map(|((word, first), mut parts)| {
-            if let Some(first) = first {
-                parts.insert(0, ClausePart::Name(first));
-            }
-            let span = parts.iter().fold(word.span, |span, part| span.cover(part.span()));
-            Clause { word: word.node, word_span: word.span, span, parts }
-        })
+    word.then(quoted_name().then_ignore(blanks()).or_not()).then(parts).map(|((word, first), mut parts)| {
+        if let Some(first) = first {
+            parts.insert(0, ClausePart::Name(first));
+        }
+        let span = parts.iter().fold(word.span, |span, part| span.cover(part.span()));
+        Clause { word: word.node, word_span: word.span, span, parts }
+    })
 }
 
 /// `ph` before its value, as in `until ph 3.4`: elsewhere the number would belong to the name.

@@ -207,7 +207,7 @@ fn lost_indents() {
         ("recipe \"A\"\nbrewhouse shed-30\n  batch 20 L\n", K::Unknown, K::Recipe, true),
         ("recipe \"A\"\nbrewhouse shed-30\n  trub loss 2 L\n", K::BrewhouseBlock, K::BrewhouseBlock, false),
         ("malt x\nbrewhouse shed-30\n", K::BrewhouseBlock, K::BrewhouseBlock, false),
-        ("sour\nboil 5 min\n", K::Unknown, K::Sour, true),
+        ("sour\nboil 5 min\n", K::Boil, K::Boil, false),
         ("sour\nboil 5 min\n  hold 36 C for 30 h\n", K::Unknown, K::Sour, true),
         ("sour\nboil 60 min\n  8 g Perle at 60 min\n", K::Boil, K::Boil, false),
         ("cook 5 L\nboil 20 min\n  return to mash\n", K::Unknown, K::Cook, true),

@@ -673,8 +673,8 @@ proptest! {
     fn sentences_are_read_without_a_fault(rolls in rolls()) {
         let text = GRAMMAR.with(|grammar| sentence(grammar, rolls));
         for placed in &parse(&text).blocks {
-            // `brewhouse NAME` below a recipe and `boil TIME` below `sour` and `cook` are lines of it when
-            // nothing else follows.
+            // `brewhouse NAME` below a recipe is a line of it when nothing follows, and `boil TIME` below `sour`
+            // and `cook` when what follows is a line of these.
             let lost = placed.block.faults.iter().any(|fault| fault.rule == "missing-indent");
             if lost && matches!(placed.block.entries_as, BlockKind::Recipe | BlockKind::Sour | BlockKind::Cook) {
                 continue;

@@ -640,6 +640,7 @@ impl Workspace {
                 Err(one) => {
                     let empty = FileState::new(id, path.clone(), "".into(), File::default(), config);
                     states.push(Arc::new(empty));
+                    seen.insert(id);
                     gone.push((path.clone(), at));
                     skipped.push(one);
                 }

@@ -385,8 +385,17 @@ fn files_that_are_only_indexed_are_looked_at_as_if_they_were_held() {
 #[test]
 fn many_files_looked_at_while_they_are_read_say_what_they_say_when_all_are_at_hand() {
     let mut text = house();
-    for at in 0..600 {
-        let used = ["", "use \"../far.gyle\"\n", "use \"../fax.gyle\"\n", "use \"later.gyle\"\n"][at % 4];
+    for at in 0..600_usize {
+        let next = format!("use \"a{:03}.gyle\"\n", if at % 14 == 4 { at + 7 } else { at.saturating_sub(7) });
+        let used = match at % 7 {
+            0 => "use \"../far.gyle\"\n",
+            1 => "use \"../fax.gyle\"\n",
+            2 => "use \"later.gyle\"\n",
+            3 => "use \"large.gyle\"\n",
+            // Two that use each other.
+            4 => &next,
+            _ => "",
+        };
         let from = if at % 50 == 0 { "  from \"Many 1\"\n" } else { "" };
         text.push_str(&format!(
             "//- /r/many/a{at:03}.gyle\n{used}recipe \"Many {at}\"\n  batch 20 L\n{from}grist\n  4 kg pale ale malt\n  \
@@ -403,7 +412,11 @@ fn many_files_looked_at_while_they_are_read_say_what_they_say_when_all_are_at_ha
     text.push_str(
         "//- /r/far.gyle\nuse \"farther.gyle\"\n//- /r/farther.gyle\nmalt \"beach malt\"\n  extract 79 %\n",
     );
-    let (held, all) = loaded(&text, &["/r"]);
+    // One that is too large to be read stands among them.
+    let files = || {
+        support::files(&text).into_iter().chain([("/r/many/large.gyle".into(), "#".repeat((1 << 20) + 1))])
+    };
+    let (held, all) = support::over(Arc::new(Memory::new(files())), &["/r"]);
     let look = |workspace: &Workspace, id: FileId| {
         let analysis = workspace.analyse_in_passing(id)?;
         let found: Vec<String> = analysis
@@ -414,15 +427,24 @@ fn many_files_looked_at_while_they_are_read_say_what_they_say_when_all_are_at_ha
         Some((workspace.file(id)?.path.clone(), found, workspace.uses_in(&analysis).len()))
     };
     let mut wanted: Vec<_> = all.files.iter().filter_map(|id| look(&held, *id)).collect();
-    let mut passing = Workspace::new(Arc::new(Memory::new(support::files(&text))));
+    let mut passing = Workspace::new(Arc::new(Memory::new(files())));
     let (loaded, mut looks) = passing.load_and_look(&[Path::new("/r").to_path_buf()], look);
     assert_eq!((loaded.files.len(), looks.len()), (all.files.len(), all.files.len()));
     wanted.sort();
     looks.sort();
     assert_eq!(looks, wanted);
-    assert!(looks.iter().any(|(_, found, _)| found.iter().any(|one| one.contains("import-missing"))));
+    assert_eq!((&loaded.left_out, loaded.left_out.len()), (&all.left_out, 1));
+    for rule in ["import-missing", "import-cycle", "cannot be used"] {
+        assert!(looks.iter().any(|(_, found, _)| found.iter().any(|one| one.contains(rule))), "{rule}");
+    }
     // Those that hang on nothing else were let go when they had been seen.
     assert!(passing.awake() < 300, "{}", passing.awake());
+    // Where the large one would stand it may come yet.
+    let (mut later, large) =
+        passing.with_text(Path::new("/r/many/large.gyle"), "malt \"beach malt\"\n  extract 79 %\n");
+    assert_eq!(later.file_at(Path::new("/r/many/large.gyle")), Some(large));
+    later.forget(Path::new("/r/many/large.gyle"));
+    assert_eq!(later.file_at(Path::new("/r/many/large.gyle")), None);
     let names = |workspace: &Workspace| {
         let found = workspace.check_repositories(&[Path::new("/r").to_path_buf()]);
         found.iter().map(|one| (one.rule, one.message.clone())).collect::<Vec<_>>()

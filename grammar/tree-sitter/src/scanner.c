@@ -1684,7 +1684,8 @@ static bool lost_below(Line *l, TSLexer *lexer, uint8_t kind, uint8_t above) {
   }
   l->length = length;
   l->stop = stop;
-  return !next || lost;
+  // A boil without hops has no lines; a brewhouse without numbers is none.
+  return next ? lost : kind != BLOCK_BOIL;
 }
 static bool starts_block(TSLexer *lexer) {
   // Comment lines directly above a header go with it.
