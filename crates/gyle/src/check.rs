@@ -159,7 +159,7 @@ fn load_by(
 pub(crate) fn sound_configs(workspace: &Workspace, files: &[FileId], here: &Path) -> bool {
     let mut seen: Vec<Arc<Config>> = Vec::new();
     for state in files.iter().filter_map(|id| workspace.file(*id)) {
-        if !seen.iter().any(|config| config.path == state.config.path) {
+        if !seen.iter().any(|config| Arc::ptr_eq(config, &state.config) || config.path == state.config.path) {
             seen.push(Arc::clone(&state.config));
         }
     }

@@ -149,6 +149,14 @@ impl FileState {
     }
 }
 
+/// Adds the configuration of a house that is not among some.
+fn add_house(houses: &mut Vec<Arc<Config>>, config: &Arc<Config>) {
+    // Nearly all files have the very same; comparing paths is slow.
+    if !houses.iter().any(|known| Arc::ptr_eq(known, config) || known.root == config.root) {
+        houses.push(Arc::clone(config));
+    }
+}
+
 /// A number that no other state of a file has in this process.
 fn next_stamp() -> u64 {
     static NEXT: AtomicU64 = AtomicU64::new(0);
@@ -404,7 +412,10 @@ impl Workspace {
 
     /// Takes files and folders, and every file they use or whose definitions count for them.
     pub fn load(&mut self, paths: &[PathBuf]) -> Loaded {
-        self.load_by(paths, |workspace, wanted| workspace.take(wanted))
+        self.load_by(paths, |workspace, wanted| {
+            let first = workspace.files.len();
+            (workspace.take(wanted), first)
+        })
     }
 
     /// The same with a look at each file asked for. Where there are many, a file is looked at as soon as all
@@ -425,11 +436,12 @@ impl Workspace {
         (loaded, looks)
     }
 
-    /// Takes files and folders; `take` reads those found, in order of their path.
+    /// Takes files and folders; `take` reads those found, in order of their path, and says from which file on
+    /// what they name has still to be taken.
     fn load_by(
         &mut self,
         paths: &[PathBuf],
-        take: impl FnOnce(&mut Self, &[PathBuf]) -> Vec<(Skipped, bool)>,
+        take: impl FnOnce(&mut Self, &[PathBuf]) -> (Vec<(Skipped, bool)>, usize),
     ) -> Loaded {
         let mut loaded = Loaded::default();
         let mut wanted: Vec<PathBuf> = Vec::new();
@@ -461,14 +473,12 @@ impl Workspace {
         wanted.sort_by(|a, b| in_order(a, b));
         wanted.dedup_by(|a, b| a.as_os_str() == b.as_os_str());
         let first = self.files.len();
-        let skipped = take(self, &wanted);
+        let (skipped, unnamed) = take(self, &wanted);
         loaded.files = wanted.iter().filter_map(|path| self.at_normal(path)).collect();
         let mut configs: Vec<Arc<Config>> = Vec::new();
         for id in &loaded.files {
-            if let Some(state) = self.file(*id)
-                && !configs.iter().any(|config| config.root == state.config.root)
-            {
-                configs.push(Arc::clone(&state.config));
+            if let Some(state) = self.file(*id) {
+                add_house(&mut configs, &state.config);
             }
         }
         for (one, large) in skipped {
@@ -476,8 +486,8 @@ impl Workspace {
             let list = if on_purpose { &mut loaded.left_out } else { &mut loaded.unreadable };
             list.push(one);
         }
-        if let Some(first) = u32::try_from(first).ok().filter(|_| first < self.files.len()) {
-            self.take_companions(FileId::Workspace(first));
+        if first < self.files.len() {
+            self.take_companions(first, unnamed);
         }
         for config in configs {
             self.library_trouble(&config, &mut loaded);
@@ -516,7 +526,7 @@ impl Workspace {
             Arc::ptr_eq(&before.config, &now.config) && names_same(&before, now)
         });
         if !same {
-            self.take_companions(id);
+            self.take_companions_of(id);
         }
         id
     }
@@ -539,22 +549,23 @@ impl Workspace {
     }
 
     /// Takes files, the libraries first, and looks at those that hang on nothing else as soon as they are read:
-    /// what was made of one is still at hand then, and can be let go before the next.
+    /// what was made of one is still at hand then, and can be let go before the next. Says, besides what was
+    /// skipped, from which file on what they name has still to be taken.
     fn take_and_look<T: Send>(
         &mut self,
         paths: &[PathBuf],
         look: &(impl Fn(&Self, FileId) -> Option<T> + Sync),
         seen: &mut HashSet<FileId>,
         looks: &mut Vec<T>,
-    ) -> Vec<(Skipped, bool)> {
+    ) -> (Vec<(Skipped, bool)>, usize) {
         /// So few are held as well as let go.
         const FEW: usize = 64;
         /// Files at a time. Those that wait for others are held until these have been read.
-        const AT_ONCE: usize = 2048;
-        if paths.len() <= FEW {
-            return self.take(paths);
-        }
+        const AT_ONCE: usize = 4096;
         let first = self.files.len();
+        if paths.len() <= FEW {
+            return (self.take(paths), first);
+        }
         let mut configs: Vec<Arc<Config>> = Vec::new();
         for config in self.configs_for(paths.iter().map(PathBuf::as_path)) {
             if !configs.iter().any(|known| Arc::ptr_eq(known, &config)) {
@@ -567,18 +578,15 @@ impl Workspace {
         let libraries: Vec<PathBuf> = configs.iter().flat_map(libraries).collect();
         // What cannot be read of them is seen when its turn comes.
         self.read_in(&libraries);
-        self.take_named(first);
+        self.take_named(first..self.files.len());
         // The first few tell what most of them use.
         let (some, others) = paths.split_at(FEW);
         let mut skipped = Vec::new();
         for some in core::iter::once(some).chain(others.chunks(AT_ONCE)) {
-            let from = self.files.len();
-            skipped.extend(self.read_and_look(some, look, seen, looks));
-            let to = self.files.len();
-            self.take_named(from);
-            let waited: Vec<usize> = (from..to)
-                .filter(|at| !seen.contains(&self.files[*at].id) && self.is_settled(&self.files[*at]))
-                .collect();
+            let mut waited = Vec::new();
+            skipped.extend(self.read_and_look(some, look, seen, looks, &mut waited));
+            self.take_named(waited.iter().copied());
+            waited.retain(|at| self.is_settled(&self.files[*at]));
             let this = &*self;
             looks.par_extend(waited.par_iter().filter_map(|at| look(this, this.files[*at].id)));
             let files = self.files_mut();
@@ -588,17 +596,21 @@ impl Workspace {
             }
         }
         self.taken_since(first);
-        skipped
+        (skipped, self.files.len())
     }
 
-    /// Reads files side by side, and looks at each that waits for no other before the next is read.
+    /// Reads files side by side, and looks at each that waits for no other before the next is read; `waiting`
+    /// gets the places of those that do.
     fn read_and_look<T: Send>(
         &mut self,
         paths: &[PathBuf],
         look: &(impl Fn(&Self, FileId) -> Option<T> + Sync),
         seen: &mut HashSet<FileId>,
         looks: &mut Vec<T>,
+        waiting: &mut Vec<usize>,
     ) -> Vec<(Skipped, bool)> {
+        /// Few enough that no thread is left alone with many at the end.
+        const A_THREAD: usize = 16;
         let new: Vec<&PathBuf> = paths.iter().filter(|path| self.at_normal(path).is_none()).collect();
         let configs = self.configs_for(new.iter().map(|path| &***path));
         // Each has its place before it is there, so that files which use each other in a circle find it.
@@ -608,6 +620,7 @@ impl Workspace {
         by_path.extend(new.iter().map(|path| path.as_os_str().to_owned()).zip(places.clone()));
         let this = &*self;
         let read: Vec<_> = (new.par_iter().zip(&configs).zip(first..u32::MAX))
+            .with_max_len(A_THREAD)
             .map_init(
                 || this.clone(),
                 |view, ((path, config), at)| {
@@ -631,16 +644,18 @@ impl Workspace {
             let id = FileId::Workspace(at);
             match one {
                 Ok((state, found)) => {
-                    if let Some(found) = found {
-                        seen.insert(id);
-                        looks.extend(found);
+                    match found {
+                        Some(found) => {
+                            seen.insert(id);
+                            looks.extend(found);
+                        }
+                        None => waiting.push(at as usize),
                     }
                     states.push(state);
                 }
                 Err(one) => {
                     let empty = FileState::new(id, path.clone(), "".into(), File::default(), config);
                     states.push(Arc::new(empty));
-                    seen.insert(id);
                     gone.push((path.clone(), at));
                     skipped.push(one);
                 }
@@ -725,18 +740,23 @@ impl Workspace {
         skipped
     }
 
+    /// Takes what goes with a file and with those behind it.
+    fn take_companions_of(&mut self, id: FileId) {
+        if let FileId::Workspace(at) = id {
+            self.take_companions(at as usize, at as usize);
+        }
+    }
+
     /// Takes what the files at hand use, the libraries of their houses, and, where a log or a `from` names a
-    /// recipe that is not at hand, the whole repository. Looked at are the file given and those behind it.
-    fn take_companions(&mut self, from: FileId) {
-        let FileId::Workspace(from) = from else { return };
-        let mut seen = from as usize;
+    /// recipe that is not at hand, the whole repository. Looked at are the file given and those behind it; what
+    /// those before `unnamed` name by its path is at hand already.
+    fn take_companions(&mut self, from: usize, unnamed: usize) {
+        let mut seen = from;
         while seen < self.files.len() {
-            let mut wanted = self.named_since(seen);
+            let mut wanted = self.named_by(unnamed.max(seen)..self.files.len());
             let mut configs: Vec<Arc<Config>> = Vec::new();
             for state in &self.files[seen..] {
-                if !configs.iter().any(|config| config.root == state.config.root) {
-                    configs.push(Arc::clone(&state.config));
-                }
+                add_house(&mut configs, &state.config);
             }
             for config in &configs {
                 wanted.extend(config.library.iter().flat_map(|library| self.paths_of(library, config)));
@@ -752,12 +772,12 @@ impl Workspace {
         }
     }
 
-    /// The files that those from a place on name by their path and may open, and that are not at hand.
-    fn named_since(&mut self, from: usize) -> Vec<PathBuf> {
+    /// The files that those at some places name by their path and may open, and that are not at hand.
+    fn named_by(&mut self, places: impl IntoIterator<Item = usize>) -> Vec<PathBuf> {
         // Nearly all name the same few files, but each log may name a recipe of its own.
         let mut wanted: HashSet<PathBuf> = HashSet::new();
         let mut outside: HashMap<PathBuf, String> = HashMap::new();
-        for state in &self.files[from..] {
+        for state in places.into_iter().filter_map(|at| self.files.get(at)) {
             let plans = state.units.logs.iter().filter_map(|log| log.of.as_ref());
             let plans = plans.map(|written| Cow::Owned(resolve(&state.path, written)));
             let named = state.uses.iter().map(Cow::Borrowed).chain(plans);
@@ -784,14 +804,15 @@ impl Workspace {
         wanted.into_iter().collect()
     }
 
-    /// Reads in what the files from a place on name by its path, and what that names.
-    fn take_named(&mut self, mut from: usize) {
-        while from < self.files.len() {
-            let mut wanted = self.named_since(from);
+    /// Reads in what the files at some places name by its path, and what that names.
+    fn take_named(&mut self, places: impl IntoIterator<Item = usize>) {
+        let mut wanted = self.named_by(places);
+        while !wanted.is_empty() {
             wanted.retain(|path| self.source.exists(path));
             wanted.sort();
-            from = self.files.len();
+            let from = self.files.len();
             self.read_in(&wanted);
+            wanted = self.named_by(from..self.files.len());
         }
     }
 
@@ -801,14 +822,11 @@ impl Workspace {
         let mut roots: Vec<Arc<Config>> = Vec::new();
         for state in self.files.iter() {
             let config = &state.config;
-            if self.whole.contains(&config.root) || roots.iter().any(|known| known.root == config.root) {
-                continue;
-            }
             let names_elsewhere = state.units.logs.iter().any(|log| log.of.is_none())
                 || !state.units.tastings.is_empty()
                 || state.takes_mash;
-            if names_elsewhere {
-                roots.push(Arc::clone(config));
+            if names_elsewhere && !self.whole.contains(&config.root) {
+                add_house(&mut roots, config);
             }
         }
         let before = self.files.len();
@@ -939,7 +957,7 @@ impl Workspace {
             self.files_mut()[at] = Arc::new(if rests { made.at_rest() } else { made });
         }
         self.forget_lists();
-        self.take_companions(FileId::Workspace(0));
+        self.take_companions(0, 0);
     }
 
     /// A snapshot in which a file has another text. Blocks, definitions and recipes that the change does not

@@ -286,7 +286,10 @@ pub(crate) fn is_gyle(path: &Path) -> bool {
 /// The order of normal paths, folder by folder, as [`Path`] has it: taking them apart costs many times as much.
 pub(crate) fn in_order(a: &Path, b: &Path) -> core::cmp::Ordering {
     let (a, b) = (a.as_os_str().as_encoded_bytes(), b.as_os_str().as_encoded_bytes());
-    let same = a.iter().zip(b).take_while(|(a, b)| a == b).count();
+    // Most begin alike: many bytes at a time, then one by one.
+    const MANY: usize = 16;
+    let alike = a.chunks_exact(MANY).zip(b.chunks_exact(MANY)).take_while(|(a, b)| a == b).count() * MANY;
+    let same = alike + a[alike..].iter().zip(&b[alike..]).take_while(|(a, b)| a == b).count();
     // A name that ends comes before one that goes on.
     let key = |byte: &u8| if std::path::is_separator(char::from(*byte)) { 0 } else { u16::from(*byte) + 1 };
     a.get(same).map(key).cmp(&b.get(same).map(key))
