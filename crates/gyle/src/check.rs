@@ -220,9 +220,8 @@ type Look = (Vec<Finding>, Vec<DefPlace>);
 /// Sees a file once, so that nothing of it need be kept but what it says and names.
 fn look(workspace: &Workspace, id: FileId) -> Option<Look> {
     let analysis = workspace.analyse_in_passing(id)?;
-    let mut used: Vec<DefPlace> = workspace.uses_in(&analysis).into_iter().map(|one| one.of).collect();
-    used.retain(|place| matches!(place.file, FileId::Workspace(_)));
-    Some((analysis.findings, used))
+    let named = workspace.named_in(&analysis);
+    Some((analysis.findings, named))
 }
 
 fn once(args: &CheckArgs, output: &mut Output) -> u8 {

@@ -26,9 +26,10 @@ impl Words<'_> {
         let letters = letters.as_bytes();
         let Some(&first) = letters.first() else { return false };
         self.0.into_iter().map(str::as_bytes).any(|text| {
-            let Some(last) = text.len().checked_sub(letters.len()) else { return false };
-            memchr::memchr2_iter(first, first.to_ascii_uppercase(), &text[..=last])
-                .any(|at| text[at..at + letters.len()].eq_ignore_ascii_case(letters) && fits(text, at))
+            text.windows(letters.len()).enumerate().any(|(at, window)| {
+                // Capitals differ from small letters by one bit.
+                window[0] | 0x20 == first && window.eq_ignore_ascii_case(letters) && fits(text, at)
+            })
         })
     }
 }

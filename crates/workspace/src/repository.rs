@@ -90,28 +90,44 @@ impl Workspace {
     /// What names which definition in one file.
     #[must_use]
     pub fn uses_in(&self, analysis: &Analysis) -> Vec<Use> {
-        let file = analysis.file;
         let mut uses = Vec::new();
+        self.each_use(analysis, |of, by| uses.push(Use { of, by: by(), file: analysis.file }));
+        uses
+    }
+
+    /// The definitions of the house that one file names.
+    #[must_use]
+    pub fn named_in(&self, analysis: &Analysis) -> Vec<DefPlace> {
+        let mut named = Vec::new();
+        self.each_use(analysis, |of, _| {
+            if matches!(of.file, FileId::Workspace(_)) {
+                named.push(of);
+            }
+        });
+        named
+    }
+
+    /// Hands out each place that names a definition: which, and who names it.
+    fn each_use(&self, analysis: &Analysis, mut found: impl FnMut(DefPlace, &dyn Fn() -> User)) {
         for one in &analysis.recipes {
-            let by = User::Recipe(one.recipe.name.clone());
-            let places = one.recipe.things().into_iter().filter_map(place_of);
-            uses.extend(places.map(|of| Use { of, by: by.clone(), file }));
-        }
-        for one in &analysis.logs {
-            let by = User::Log(one.log.id.clone());
-            let places = named_in_log(&one.log).into_iter().filter_map(place_of);
-            uses.extend(places.map(|of| Use { of, by: by.clone(), file }));
-        }
-        let Some(state) = self.file(file) else { return uses };
-        for definition in &state.shelf.definitions {
-            if let Some((name, _)) = &definition.like
-                && let Some(found) = self.scope(state).find(definition.kind, name)
-            {
-                let by = User::Definition(definition.kind, definition.name.clone());
-                uses.push(Use { of: found.definition.place, by, file });
+            for place in one.recipe.things().into_iter().filter_map(place_of) {
+                found(place, &|| User::Recipe(one.recipe.name.clone()));
             }
         }
-        uses
+        for one in &analysis.logs {
+            for place in named_in_log(&one.log).into_iter().filter_map(place_of) {
+                found(place, &|| User::Log(one.log.id.clone()));
+            }
+        }
+        let Some(state) = self.file(analysis.file) else { return };
+        for definition in &state.shelf.definitions {
+            if let Some((name, _)) = &definition.like
+                && let Some(other) = self.scope(state).find(definition.kind, name)
+            {
+                let by = || User::Definition(definition.kind, definition.name.clone());
+                found(other.definition.place, &by);
+            }
+        }
     }
 }
 

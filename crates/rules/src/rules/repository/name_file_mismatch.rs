@@ -29,12 +29,8 @@ struct Mismatch {
 
 fn check(cx: &FileCx, hits: &mut Hits) {
     let (Some(stem), [recipe]) = (cx.stem, cx.recipes) else { return };
-    let words = |text: &str| -> Vec<String> {
-        text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).map(str::to_lowercase).collect()
-    };
-    let name = words(&recipe.name);
-    let file = words(stem);
-    if name.is_empty() || stem == "recipe" || name.iter().any(|word| file.contains(word)) {
+    let mut name = words(&recipe.name).peekable();
+    if name.peek().is_none() || stem == "recipe" || name.any(|word| words(stem).any(|other| alike(word, other))) {
         return;
     }
     let at = cx.file.blocks.iter().find(|placed| {
@@ -42,7 +38,21 @@ fn check(cx: &FileCx, hits: &mut Hits) {
     });
     let Some(placed) = at else { return };
     let span = placed.block.header().map_or(syntax::Span::at(0), |entry| entry.span).shift(placed.start);
-    hits.push(Grade::HINT, At::File(cx.id, span), Mismatch { stem: stem.to_owned(), wanted: name.join("-") });
+    hits.push(Grade::HINT, At::File(cx.id, span), Mismatch { stem: stem.to_owned(), wanted: wanted(&recipe.name) });
+}
+
+fn words(text: &str) -> impl Iterator<Item = &str> {
+    text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty())
+}
+
+fn alike(a: &str, b: &str) -> bool {
+    let folded = |text: &str| text.to_lowercase();
+    a.eq_ignore_ascii_case(b) || (!(a.is_ascii() && b.is_ascii()) && folded(a) == folded(b))
+}
+
+/// The name of a file for a recipe of this name.
+fn wanted(name: &str) -> String {
+    words(name).map(str::to_lowercase).collect::<Vec<_>>().join("-")
 }
 
 impl Detail for Mismatch {

@@ -42,12 +42,10 @@ struct Handling {
 }
 
 fn check(cx: &RecipeCx, hits: &mut Hits) {
-    let cautioned = cx.recipe.blocks.iter().any(|block| {
-        block.kind == BlockKind::Notes && block.text.to_lowercase().contains("goggles")
-    });
-    if cautioned {
-        return;
-    }
+    let cautioned = || {
+        let mut notes = cx.recipe.blocks.iter().filter(|block| block.kind == BlockKind::Notes);
+        notes.any(|block| block.text.to_lowercase().contains("goggles"))
+    };
     for line in &cx.recipe.liquor.additions {
         let role = look::role(&line.thing);
         let names = look::names(&line.thing);
@@ -57,7 +55,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
             // Milk acid of this strength burns too, but is a kitchen acid by comparison.
             && !names.contains("lactic");
         let base = ["caustic", "sodium hydroxide", "slaked lime", "calcium hydroxide"].iter().any(|word| names.contains(word));
-        if acid || base {
+        if (acid || base) && !cautioned() {
             hits.recipe(Grade::HINT, line.place, Handling { name: look::spoken(&line.thing), acid });
         }
     }
