@@ -163,28 +163,17 @@ impl BoundedDisk {
                 wanted.starts_with(entry.path()) || entry.path().starts_with(&wanted)
             });
         }
-        let (sender, entries) = std::sync::mpsc::channel();
-        builder.build_parallel().run(|| {
-            let sender = sender.clone();
-            Box::new(move |entry| {
-                let is_wanted = match &entry {
-                    Ok(entry) => wanted == Some(entry.path()) || is_gyle_file(entry),
-                    Err(_) => true,
-                };
-                if is_wanted && sender.send(entry).is_err() {
-                    return ignore::WalkState::Quit;
-                }
-                ignore::WalkState::Continue
-            })
-        });
-        drop(sender);
         let mut walk = Walk::default();
         let mut found = wanted.is_none();
-        for entry in entries {
+        for entry in builder.build() {
             match entry {
                 Ok(entry) => {
                     found = found || wanted == Some(entry.path());
-                    if is_gyle_file(&entry) && wanted.is_none_or(|folder| entry.path().starts_with(folder)) {
+                    let is_file = || entry.file_type().is_some_and(|kind| kind.is_file());
+                    if is_gyle(entry.path())
+                        && is_file()
+                        && wanted.is_none_or(|folder| entry.path().starts_with(folder))
+                    {
                         walk.files.push(entry.into_path());
                     }
                 }
@@ -197,11 +186,6 @@ impl BoundedDisk {
         walk.files.truncate(self.most);
         found.then_some(walk)
     }
-}
-
-/// Whether something that was found is a file of recipes by its name.
-fn is_gyle_file(entry: &ignore::DirEntry) -> bool {
-    is_gyle(entry.path()) && entry.file_type().is_some_and(|kind| kind.is_file())
 }
 
 /// Refuses what is too large to be a recipe.
