@@ -38,7 +38,9 @@ fn whole(bencher: Bencher<'_, '_>, name: &str) {
 fn split(bencher: Bencher<'_, '_>, name: &str) {
     let text = text(name);
     let before = parse(&text);
-    bencher.counter(BytesCount::of_str(&text)).bench(|| reparse(black_box(&before), black_box(&text)));
+    bencher
+        .counter(BytesCount::of_str(&text))
+        .bench(|| reparse(black_box(&before), black_box(&text), black_box(&text)));
 }
 
 /// One amount in the middle is typed over.
@@ -49,7 +51,9 @@ fn after_an_edit(bencher: Bencher<'_, '_>, name: &str) {
     let digit = text[middle..].find(|c: char| c.is_ascii_digit()).map_or(0, |at| at + middle);
     let edited = format!("{}7{}", &text[..digit], &text[digit..]);
     let before = parse(&text);
-    bencher.counter(BytesCount::of_str(&text)).bench(|| reparse(black_box(&before), black_box(&edited)));
+    bencher
+        .counter(BytesCount::of_str(&text))
+        .bench(|| reparse(black_box(&before), black_box(&text), black_box(&edited)));
 }
 
 /// The same line a thousand times: what one line of the commonest kinds costs.

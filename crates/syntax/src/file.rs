@@ -11,42 +11,85 @@ use crate::vocabulary::BlockKind;
 /// Reads a file. Never fails: what cannot be read is a fault of its block.
 #[must_use]
 pub fn parse(text: &str) -> File {
-    reparse(&File::default(), text)
+    reparse(&File::default(), "", text)
 }
 
-/// Reads a file of which an earlier version was read, and shares with it every block whose text and
-/// whose surroundings are the same. Gives what [`parse`] gives.
+/// Reads a file of which an earlier version was read, with the text it was read from, and shares with it every
+/// block whose text and whose surroundings are the same. Gives what [`parse`] gives.
+///
+/// What both texts begin and end with is found without a look at the blocks, which lie scattered.
 #[must_use]
-pub fn reparse(before: &File, text: &str) -> File {
+pub fn reparse(before: &File, old: &str, text: &str) -> File {
+    debug_assert_eq!(before.len as usize, old.len(), "the text is that of the tree");
     let starts = block_starts(text);
-    let count = starts.len();
-    let end_of = |at: usize| starts.get(at + 1).copied().unwrap_or(text.len());
-    let piece = |at: usize| starts.get(at).and_then(|&start| text.get(start..end_of(at))).unwrap_or("");
-    // Blocks of the old file that stand at both ends of the new one.
-    let most = count.min(before.blocks.len());
-    let head = (0..most).take_while(|&at| &*before.blocks[at].block.text == piece(at)).count();
+    let (count, blocks) = (starts.len(), &before.blocks);
+    let most = count.min(blocks.len());
+    let old_range = |at: usize| {
+        let end = blocks.get(at + 1).map_or(before.len, |next| next.start);
+        (blocks[at].start as usize, end as usize)
+    };
+    let range = |at: usize| (starts[at], end_of(&starts, at, text));
+    let same = common_prefix(old.as_bytes(), text.as_bytes());
+    let head = (0..most).take_while(|&at| old_range(at) == range(at) && range(at).1 <= same).count();
+    let same = common_suffix(old.as_bytes(), text.as_bytes());
     let tail = (0..most - head)
-        .take_while(|&at| &*before.blocks[before.blocks.len() - 1 - at].block.text == piece(count - 1 - at))
+        .take_while(|&at| {
+            let (old_range, range) = (old_range(blocks.len() - 1 - at), range(count - 1 - at));
+            let from_end = |whole: usize, (start, end): (usize, usize)| (whole - start, whole - end);
+            let reach = from_end(text.len(), range);
+            from_end(old.len(), old_range) == reach && reach.0 <= same
+        })
         .count();
+    rebuild(before, text, &starts, (head, tail))
+}
+
+/// How many bytes two texts have in common at their beginning.
+fn common_prefix(a: &[u8], b: &[u8]) -> usize {
+    let many = a.chunks_exact(MANY).zip(b.chunks_exact(MANY)).take_while(|(a, b)| a == b).count() * MANY;
+    many + a[many..].iter().zip(&b[many..]).take_while(|(a, b)| a == b).count()
+}
+
+/// How many bytes two texts have in common at their end.
+fn common_suffix(a: &[u8], b: &[u8]) -> usize {
+    let many = a.rchunks_exact(MANY).zip(b.rchunks_exact(MANY)).take_while(|(a, b)| a == b).count() * MANY;
+    let rest = |text: &'_ [u8]| text.len() - many;
+    let (a, b) = (&a[..rest(a)], &b[..rest(b)]);
+    many + a.iter().rev().zip(b.iter().rev()).take_while(|(a, b)| a == b).count()
+}
+
+/// Bytes compared at once.
+const MANY: usize = 64;
+
+fn end_of(starts: &[usize], at: usize, text: &str) -> usize {
+    starts.get(at + 1).copied().unwrap_or(text.len())
+}
+
+/// Reads a text whose blocks begin at some places. So many at both ends have the text they had.
+fn rebuild(before: &File, text: &str, starts: &[usize], (head, tail): (usize, usize)) -> File {
+    let count = starts.len();
     let mut file = File { blocks: Vec::with_capacity(count), len: offset(text.len()) };
+    // With the first of them all stand below what they stood below.
+    file.blocks.extend_from_slice(&before.blocks[..head]);
     let mut reader = None;
-    let (mut above, mut line) = (BlockKind::Preamble, 0);
-    for (at, &start) in starts.iter().enumerate() {
-        let old = if at < head {
-            Some(at)
-        } else if at >= count - tail {
-            Some(at + before.blocks.len() - count)
-        } else {
-            None
-        };
-        let block = old
-            .filter(|&old| above_in(before, old) == above)
-            .map(|old| Arc::clone(&before.blocks[old].block))
-            .unwrap_or_else(|| {
-                let reader = reader.get_or_insert_with(Reader::new);
-                Arc::new(read_block(piece(at), above, reader))
-            });
-        above = block.entries_as;
+    let mut line = file.blocks.last().map_or(0, |last| last.line + line_ends(&last.block));
+    for (at, &start) in starts.iter().enumerate().skip(head) {
+        let above = file.blocks.last().map_or(BlockKind::Preamble, |above| above.block.entries_as);
+        let old = (at >= count - tail).then(|| at + before.blocks.len() - count);
+        if let Some(old) = old
+            && above_in(before, old) == above
+        {
+            // What follows stands below what it stood below as well.
+            let shift = |placed: &Placed| Placed {
+                start: offset(placed.start as usize + text.len() - before.len as usize),
+                line: line + (placed.line - before.blocks[old].line),
+                block: Arc::clone(&placed.block),
+            };
+            file.blocks.extend(before.blocks[old..].iter().map(shift));
+            break;
+        }
+        let reader = reader.get_or_insert_with(Reader::new);
+        let piece = text.get(start..end_of(starts, at, text)).unwrap_or("");
+        let block = Arc::new(read_block(piece, above, reader));
         let placed = Placed { start: offset(start), line, block };
         line += line_ends(&placed.block);
         file.blocks.push(placed);

@@ -218,7 +218,7 @@ proptest! {
         let (a, b) = (a.min(b), a.max(b));
         let edited = format!("{}{with}{}", &base[..a], &base[b..]);
         let old = syntax::parse(&base);
-        let new = syntax::reparse(&old, &edited);
+        let new = syntax::reparse(&old, &base, &edited);
         same(&new, &syntax::parse(&edited));
         prop_assert_eq!(text_of(&new), edited);
     }
@@ -237,8 +237,9 @@ proptest! {
             let bounds = character_bounds(&text);
             let at = at.index(bounds.len());
             let (from, to) = (bounds[at], bounds[(at + len).min(bounds.len() - 1)]);
-            text = format!("{}{with}{}", &text[..from], &text[to..]);
-            tree = syntax::reparse(&tree, &text);
+            let edited = format!("{}{with}{}", &text[..from], &text[to..]);
+            tree = syntax::reparse(&tree, &text, &edited);
+            text = edited;
             same(&tree, &syntax::parse(&text));
             prop_assert_eq!(&text_of(&tree), &text);
         }

@@ -864,7 +864,7 @@ impl Workspace {
         }
         if let Some(&at) = self.by_path.get(path.as_os_str()) {
             let old = Arc::clone(&self.files[at as usize]);
-            let tree = syntax::reparse(&old.tree, &text);
+            let tree = syntax::reparse(&old.tree, &old.text, &text);
             let made = old.with_text(text, tree, config);
             let library_moved = !Arc::ptr_eq(&old.shelf, &made.shelf)
                 && (!same_definitions(&old.tree, &made.tree) || old.units.uses != made.units.uses);
