@@ -65,6 +65,8 @@ pub struct Calc<'r> {
     lets_busy: RefCell<Vec<usize>>,
     /// One input moved, to see what depends on it.
     nudge: Option<(Input, f64)>,
+    /// Kinds of inputs that were read, by their bits.
+    reads: Cell<u16>,
     /// The day the yeast is pitched, where one is known: yeast ages to it.
     brewed: Option<Date>,
     /// Figures taken as known.
@@ -106,6 +108,7 @@ impl<'r> Calc<'r> {
             solving: Cell::new(false),
             lets_busy: RefCell::default(),
             nudge: None,
+            reads: Cell::new(0),
             brewed: recipe.date(),
             given: Vec::new(),
             parent: OnceCell::new(),
@@ -268,10 +271,16 @@ impl<'r> Calc<'r> {
 
     /// Moves an input where the uncertainty of a figure asks what depends on it.
     fn read(&self, input: Input, value: f64) -> f64 {
+        self.has_read(input.bit());
         match self.nudge {
             Some((moved, by)) if moved == input => value + by,
             _ => value,
         }
+    }
+
+    /// Notes kinds of inputs that were read on the way.
+    fn has_read(&self, bits: u16) {
+        self.reads.set(self.reads.get() | bits);
     }
 
     /// A number of the brewhouse (the recipe's overrides first), or the default; listed as assumed unless

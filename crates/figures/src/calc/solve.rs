@@ -90,13 +90,19 @@ impl Calc<'_> {
         };
         for _ in 0..ROUNDS {
             let trial = self.variant(self.nudge, Some(now));
-            let mut next = now;
-            if let (Some(goal), Some(mass)) = (gravity_goal, now.percent_mass) {
-                next.percent_mass = Some(trial.better_percent_mass(goal, mass)?);
-            }
-            if let (Some(goal), Some(at), Some(mass)) = (bitterness_goal, hop, now.hop_mass) {
-                next.hop_mass = Some(trial.better_hop_mass(goal, at, mass)?);
-            }
+            let better = || -> Result<Solution, Missing> {
+                let mut next = now;
+                if let (Some(goal), Some(mass)) = (gravity_goal, now.percent_mass) {
+                    next.percent_mass = Some(trial.better_percent_mass(goal, mass)?);
+                }
+                if let (Some(goal), Some(at), Some(mass)) = (bitterness_goal, hop, now.hop_mass) {
+                    next.hop_mass = Some(trial.better_hop_mass(goal, at, mass)?);
+                }
+                Ok(next)
+            };
+            let next = better();
+            self.has_read(trial.reads.get());
+            let next = next?;
             let moved = change(now.percent_mass, next.percent_mass).max(change(now.hop_mass, next.hop_mass));
             now = next;
             if moved < ARRIVED {

@@ -50,6 +50,26 @@ pub enum Input {
     WarmestBeer,
 }
 
+impl Input {
+    /// The bit of its kind, whichever line it is of.
+    pub(crate) const fn bit(self) -> u16 {
+        1 << match self {
+            Self::Batch => 0,
+            Self::MashEfficiency => 1,
+            Self::Evaporation => 2,
+            Self::Attenuation => 3,
+            Self::GristAmount(_) => 4,
+            Self::GristExtract(_) => 5,
+            Self::GristColour(_) => 6,
+            Self::HopAmount(_) => 7,
+            Self::Alpha(_) => 8,
+            Self::Cells(_) => 9,
+            Self::MashLiquor => 10,
+            Self::WarmestBeer => 11,
+        }
+    }
+}
+
 const VOLUME: f64 = 0.02;
 const ALPHA: f64 = 0.10;
 const ATTENUATION: f64 = 0.03;
@@ -145,28 +165,36 @@ impl Calc<'_> {
             // The proton balance carries its own: the malts' are most of it.
             return self.mash_ph_spread();
         }
-        let mut variance = 0.0;
-        for (input, deviation) in self.inputs() {
-            let moved = |by: f64| self.variant(Some((input, by)), None).value(id).ok();
-            let (Some(up), Some(down)) = (moved(deviation), moved(-deviation)) else { continue };
-            let half = (up - down) / 2.0;
-            variance += half * half;
-        }
+        let variance: f64 = self.halves(id).map(|(_, half)| half * half).sum();
         let spread = variance.sqrt();
         spread.is_finite().then_some(spread)
+    }
+
+    /// How far each input moves a figure that depends on it when it is off by one standard deviation.
+    fn halves(&self, id: FigureId) -> impl Iterator<Item = (Input, f64)> {
+        // What is not read on the way to the figure cannot move it, and need not be tried.
+        let plain = self.variant(None, None);
+        let _ = plain.value(id);
+        let reads = plain.reads.get();
+        let moved = move |input, by: f64| self.variant(Some((input, by)), None).value(id).ok();
+        let (read, unread): (Vec<_>, Vec<_>) =
+            self.inputs().into_iter().partition(|(input, _)| reads & input.bit() != 0);
+        debug_assert!(
+            unread.iter().all(|(input, by)| moved(*input, *by) == plain.value(id).ok()),
+            "{id:?} hangs on what it does not read"
+        );
+        read.into_iter().filter_map(move |(input, deviation)| {
+            Some((input, (moved(input, deviation)? - moved(input, -deviation)?) / 2.0))
+        })
     }
 
     /// The share of each input in the variance of a figure, largest first: what to measure better.
     #[must_use]
     pub fn spread_by_input(&self, id: FigureId) -> Vec<(Input, f64)> {
         let mut shares: Vec<(Input, f64)> = self
-            .inputs()
-            .into_iter()
-            .filter_map(|(input, deviation)| {
-                let moved = |by: f64| self.variant(Some((input, by)), None).value(id).ok();
-                let half = (moved(deviation)? - moved(-deviation)?) / 2.0;
-                (half.is_finite() && half != 0.0).then_some((input, half * half))
-            })
+            .halves(id)
+            .filter(|(_, half)| half.is_finite() && *half != 0.0)
+            .map(|(input, half)| (input, half * half))
             .collect();
         let total: f64 = shares.iter().map(|(_, part)| part).sum();
         for (_, part) in &mut shares {
