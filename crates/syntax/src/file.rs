@@ -2,10 +2,11 @@
 
 use std::sync::Arc;
 
+use crate::alike::Alike;
 use crate::ast::{Block, File, Placed};
 use crate::block::read_block;
 use crate::entry::Reader;
-use crate::split::block_starts;
+use crate::split::block_starts_after;
 use crate::vocabulary::BlockKind;
 
 /// Reads a file. Never fails: what cannot be read is a fault of its block.
@@ -21,7 +22,8 @@ pub fn parse(text: &str) -> File {
 #[must_use]
 pub fn reparse(before: &File, old: &str, text: &str) -> File {
     debug_assert_eq!(before.len as usize, old.len(), "the text is that of the tree");
-    let starts = block_starts(text);
+    let alike = Alike::of(old, text);
+    let starts = block_starts_after(&before.blocks, old.len(), text, alike);
     let (count, blocks) = (starts.len(), &before.blocks);
     let most = count.min(blocks.len());
     let old_range = |at: usize| {
@@ -29,36 +31,17 @@ pub fn reparse(before: &File, old: &str, text: &str) -> File {
         (blocks[at].start as usize, end as usize)
     };
     let range = |at: usize| (starts[at], end_of(&starts, at, text));
-    let same = common_prefix(old.as_bytes(), text.as_bytes());
-    let head = (0..most).take_while(|&at| old_range(at) == range(at) && range(at).1 <= same).count();
-    let same = common_suffix(old.as_bytes(), text.as_bytes());
+    let head = (0..most).take_while(|&at| old_range(at) == range(at) && range(at).1 <= alike.head).count();
     let tail = (0..most - head)
         .take_while(|&at| {
             let (old_range, range) = (old_range(blocks.len() - 1 - at), range(count - 1 - at));
             let from_end = |whole: usize, (start, end): (usize, usize)| (whole - start, whole - end);
             let reach = from_end(text.len(), range);
-            from_end(old.len(), old_range) == reach && reach.0 <= same
+            from_end(old.len(), old_range) == reach && reach.0 <= alike.tail
         })
         .count();
     rebuild(before, text, &starts, (head, tail))
 }
-
-/// How many bytes two texts have in common at their beginning.
-fn common_prefix(a: &[u8], b: &[u8]) -> usize {
-    let many = a.chunks_exact(MANY).zip(b.chunks_exact(MANY)).take_while(|(a, b)| a == b).count() * MANY;
-    many + a[many..].iter().zip(&b[many..]).take_while(|(a, b)| a == b).count()
-}
-
-/// How many bytes two texts have in common at their end.
-fn common_suffix(a: &[u8], b: &[u8]) -> usize {
-    let many = a.rchunks_exact(MANY).zip(b.rchunks_exact(MANY)).take_while(|(a, b)| a == b).count() * MANY;
-    let rest = |text: &'_ [u8]| text.len() - many;
-    let (a, b) = (&a[..rest(a)], &b[..rest(b)]);
-    many + a.iter().rev().zip(b.iter().rev()).take_while(|(a, b)| a == b).count()
-}
-
-/// Bytes compared at once.
-const MANY: usize = 64;
 
 fn end_of(starts: &[usize], at: usize, text: &str) -> usize {
     starts.get(at + 1).copied().unwrap_or(text.len())

@@ -7,6 +7,7 @@
 //! - No names are looked up here and no meaning is given: no recipe, no library, no figures.
 //! - No paths and no files: text in, tree out. Parsing never fails and never panics.
 
+mod alike;
 pub mod ast;
 mod block;
 mod check;

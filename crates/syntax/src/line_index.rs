@@ -2,6 +2,8 @@
 
 use memchr::memchr2_iter;
 
+use crate::alike::Alike;
+
 /// What a column counts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Encoding {
@@ -37,14 +39,27 @@ impl LineIndex {
     /// Finds the lines of a text.
     #[must_use]
     pub fn new(text: &str) -> Self {
-        let bytes = text.as_bytes();
-        let mut starts = vec![0];
-        for at in memchr2_iter(b'\n', b'\r', bytes) {
-            if bytes[at] == b'\r' && bytes.get(at + 1) == Some(&b'\n') {
-                continue;
-            }
-            starts.push(offset(at + 1));
-        }
+        let starts = core::iter::once(0).chain(line_starts_after(text, 0)).map(offset).collect();
+        Self { starts, len: offset(text.len()), ascii: text.is_ascii() }
+    }
+
+    /// Finds the lines of a text that came of another by an edit: of that one, `old`, this is the index. Gives
+    /// what [`Self::new`] gives; only what has changed is looked through.
+    #[must_use]
+    pub fn after_edit(&self, old: &str, text: &str) -> Self {
+        debug_assert_eq!(self.len as usize, old.len(), "the index is that of the text");
+        let alike = Alike::of(old, text);
+        // A line that starts where the edit does may no longer: a line feed may have come behind a return.
+        let kept = self.starts.partition_point(|&start| (start as usize) < alike.head).max(1);
+        let mut starts = Vec::with_capacity(self.starts.len());
+        starts.extend_from_slice(&self.starts[..kept]);
+        let tail = text.len() - alike.tail;
+        let between = line_starts_after(text, self.starts[kept - 1] as usize).take_while(|&at| at <= tail);
+        starts.extend(between.map(offset));
+        // Behind a byte of what is left alone each line starts where one did.
+        let rest = self.starts.partition_point(|&start| start as usize <= old.len() - alike.tail).max(1);
+        let moved = |&start: &u32| offset(start as usize + text.len() - old.len());
+        starts.extend(self.starts[rest..].iter().map(moved));
         Self { starts, len: offset(text.len()), ascii: text.is_ascii() }
     }
 
@@ -130,6 +145,15 @@ fn width(text: &str, encoding: Encoding) -> usize {
     }
 }
 
+/// Every line start behind a place at which a line starts; behind a last line end too.
+pub(crate) fn line_starts_after(text: &str, from: usize) -> impl Iterator<Item = usize> {
+    let bytes = &text.as_bytes()[from..];
+    memchr2_iter(b'\n', b'\r', bytes).filter_map(move |at| {
+        let is_end = bytes[at] == b'\n' || bytes.get(at + 1) != Some(&b'\n');
+        is_end.then_some(from + at + 1)
+    })
+}
+
 /// Texts past four gibibytes are not read; an offset beyond is held at the largest.
 fn offset(value: usize) -> u32 {
     u32::try_from(value).unwrap_or(u32::MAX)
@@ -175,6 +199,14 @@ mod tests {
     }
 
     proptest! {
+        #[test]
+        fn an_edit_gives_what_a_whole_text_gives(
+            head in "[ab é\r\n]{0,6}", old in "[ab é\r\n]{0,4}", new in "[ab é\r\n]{0,4}", tail in "[ab é\r\n]{0,6}",
+        ) {
+            let (old, new) = (format!("{head}{old}{tail}"), format!("{head}{new}{tail}"));
+            prop_assert_eq!(LineIndex::new(&old).after_edit(&old, &new), LineIndex::new(&new));
+        }
+
         #[test]
         fn every_boundary_comes_back(text in "[a-c é𝄞\r\n]{0,40}") {
             let index = LineIndex::new(&text);

@@ -1,46 +1,61 @@
 //! A file's text cut into the texts of its blocks.
 
-use memchr::memchr2_iter;
+use crate::alike::Alike;
+use crate::ast::Placed;
+use crate::line_index::line_starts_after;
 
 /// The byte order mark some editors write at the very start of a file.
 pub(crate) const BOM: char = '\u{feff}';
 
-/// Starts of the blocks in `text`, ascending; the first is 0 unless the text is empty.
+/// Starts of the blocks in `text`, ascending; the first is 0 unless the text is empty. `before` are the blocks of
+/// an earlier text of `len` bytes, which is as this one at both ends: there they are not looked for again.
 ///
 /// A block starts at a line whose first character is a letter, or at the comment lines directly above
 /// that line. What stands above the first such line (a byte order mark too) is a block of its own.
-pub(crate) fn block_starts(text: &str) -> Vec<usize> {
-    let mut starts = Vec::new();
+pub(crate) fn block_starts_after(before: &[Placed], len: usize, text: &str, alike: Alike) -> Vec<usize> {
+    let mut starts = Vec::with_capacity(before.len());
     if text.is_empty() {
         return starts;
     }
-    let first = if text.starts_with(BOM) { BOM.len_utf8() } else { 0 };
+    let old = |at: usize| before[at].start as usize;
+    // The last block that began before the edit may have become a part of the one above it. The first of all
+    // begins where the text does, whatever stands there.
+    let kept = before.partition_point(|placed| (placed.start as usize) < alike.head).saturating_sub(1);
+    starts.extend((0..kept).map(old));
+    let from = match kept {
+        0 if text.starts_with(BOM) => BOM.len_utf8(),
+        0 => 0,
+        _ => old(kept),
+    };
+    let tail = text.len() - alike.tail;
+    let in_old = |at: usize| (at + len).checked_sub(text.len());
+    let mut rest = None;
     // Start of the run of comment lines that ends directly above the current line.
     let mut comments = None;
-    let mut visit = |at: usize| match opening(text, at) {
-        Opening::Letter => starts.push(comments.take().unwrap_or(at)),
-        Opening::Comment => comments = comments.or(Some(at)),
-        Opening::Other => comments = None,
-    };
-    visit(first);
-    each_line_start(text, &mut visit);
+    for at in core::iter::once(from).chain(line_starts_after(text, from)) {
+        // From where a block began that the edit has left alone all begin where they did.
+        if at >= tail
+            && comments.is_none()
+            && let Some(at) = in_old(at)
+            && let Ok(found) = before.binary_search_by_key(&at, |placed| placed.start as usize)
+            && found > 0
+        {
+            rest = Some(found);
+            break;
+        }
+        match opening(text, at) {
+            Opening::Letter => starts.push(comments.take().unwrap_or(at)),
+            Opening::Comment => comments = comments.or(Some(at)),
+            Opening::Other => comments = None,
+        }
+    }
+    if let Some(rest) = rest {
+        starts.extend((rest..before.len()).map(|at| old(at) + text.len() - len));
+    }
     if starts.first() != Some(&0) {
         starts.insert(0, 0);
     }
     starts
-}
-
-/// Calls `visit` with every line start but the first.
-fn each_line_start(text: &str, visit: &mut impl FnMut(usize)) {
-    let bytes = text.as_bytes();
-    for at in memchr2_iter(b'\n', b'\r', bytes) {
-        if bytes[at] == b'\r' && bytes.get(at + 1) == Some(&b'\n') {
-            continue;
-        }
-        if at + 1 < bytes.len() {
-            visit(at + 1);
-        }
-    }
 }
 
 enum Opening {
@@ -71,7 +86,7 @@ mod tests {
     use super::*;
 
     fn cut(text: &str) -> Vec<&str> {
-        let starts = block_starts(text);
+        let starts = block_starts_after(&[], 0, text, Alike::of("", text));
         let ends = starts.iter().skip(1).copied().chain([text.len()]);
         starts.iter().zip(ends).map(|(&start, end)| &text[start..end]).collect()
     }
