@@ -6,12 +6,16 @@
 //! never write over each other. A copy that differs from the library is written anew before it is shown; a name
 //! in a copy stands for the built-in definition itself.
 
+use std::collections::BTreeMap;
 use std::env;
 use std::ffi::OsString;
 use std::fs;
 use std::io::{ErrorKind, Result};
 use std::path::{Path, PathBuf};
-use std::sync::OnceLock;
+use std::sync::{Arc, Mutex, OnceLock};
+use std::time::SystemTime;
+
+use syntax::LineIndex;
 
 /// Where copies may lie, the best place first. A relative path in the environment is no place.
 fn places(variable: impl Fn(&str) -> Option<OsString>) -> Vec<PathBuf> {
@@ -48,6 +52,16 @@ pub(crate) fn copy(name: &str, text: &str) -> Option<PathBuf> {
     })
 }
 
+/// Text and lines of a file of the library; what is asked for is kept, since half the hints lead there.
+pub(crate) fn text(at: u8) -> Option<(Arc<str>, Arc<LineIndex>)> {
+    type Kept = OnceLock<(Arc<str>, Arc<LineIndex>)>;
+    static TEXTS: OnceLock<Vec<Kept>> = OnceLock::new();
+    let at = usize::from(at);
+    let (_, text) = catalogue::files().get(at)?;
+    let texts = TEXTS.get_or_init(|| catalogue::files().iter().map(|_| OnceLock::new()).collect());
+    Some(texts.get(at)?.get_or_init(|| (Arc::from(*text), Arc::new(LineIndex::new(text)))).clone())
+}
+
 /// Which file of the library a path is the copy of.
 pub(crate) fn file_at(path: &Path) -> Option<u8> {
     let name = path.file_name()?.to_str()?;
@@ -58,10 +72,19 @@ pub(crate) fn file_at(path: &Path) -> Option<u8> {
 
 /// Makes a read-only file with this text, and nothing where it is there.
 fn write(path: &Path, text: &str) -> Result<()> {
+    // Length and time of what was found to be a copy: hints ask at every letter typed.
+    static COMPARED: Mutex<BTreeMap<PathBuf, (u64, SystemTime)>> = Mutex::new(BTreeMap::new());
     // A link could lead anywhere, and is no copy whatever it leads to.
-    let is_file = fs::symlink_metadata(path).is_ok_and(|meta| meta.is_file());
-    if is_file && fs::read(path)? == text.as_bytes() {
-        return Ok(());
+    let meta = fs::symlink_metadata(path).ok().filter(|meta| meta.is_file());
+    let state = meta.and_then(|meta| Some((meta.len(), meta.modified().ok()?)));
+    if let (Some(state), Ok(mut compared)) = (state, COMPARED.lock()) {
+        if compared.get(path) == Some(&state) {
+            return Ok(());
+        }
+        if fs::read(path)? == text.as_bytes() {
+            compared.insert(path.to_owned(), state);
+            return Ok(());
+        }
     }
     let folder = path.parent().ok_or(ErrorKind::NotFound)?;
     fs::create_dir_all(folder)?;

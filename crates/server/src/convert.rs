@@ -9,6 +9,7 @@ use tower_lsp::lsp_types::{
 };
 use workspace::ConfigError;
 
+use crate::navigation::Places;
 use crate::snapshot::{Snapshot, Text, rule_uri};
 
 impl Text {
@@ -41,22 +42,24 @@ impl Text {
     }
 }
 
-/// Findings as diagnostics.
+/// Findings of one file as diagnostics.
 pub(crate) fn diagnostics(snapshot: &Snapshot, text: &Text, findings: &[Finding]) -> Vec<Diagnostic> {
-    findings.iter().map(|finding| diagnostic(snapshot, text, finding)).collect()
+    let Some(first) = findings.first() else { return Vec::new() };
+    let mut places = Places::beside(snapshot, first.file, text);
+    findings.iter().map(|finding| diagnostic(snapshot, text, &mut places, finding)).collect()
 }
 
 /// Rules whose findings are of what may go.
 const UNNECESSARY: [&str; 2] = ["stale-allowance", "unused-definition"];
 
-fn diagnostic(snapshot: &Snapshot, text: &Text, finding: &Finding) -> Diagnostic {
+fn diagnostic(snapshot: &Snapshot, text: &Text, places: &mut Places<'_>, finding: &Finding) -> Diagnostic {
     let related = snapshot.client.related.then(|| {
         finding
             .related
             .iter()
             .filter_map(|related| {
                 let place = ide::Location { file: related.file, span: related.span };
-                let location = snapshot.location(place, finding.file, text)?;
+                let location = places.location(place)?;
                 Some(DiagnosticRelatedInformation { location, message: related.message.clone() })
             })
             .collect::<Vec<_>>()

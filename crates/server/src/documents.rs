@@ -85,6 +85,8 @@ struct Document {
     rope: Rope,
     /// The text has changed since it was last handed to the workspace.
     dirty: bool,
+    /// What the workspace has of it.
+    text: Option<Text>,
     /// The line being typed, until it rests.
     typing: Option<(u32, Instant)>,
     /// What was held back for the line being typed.
@@ -227,6 +229,7 @@ impl Documents {
                     version,
                     rope: Rope::from_str(&halves::joined(None, &text, None)),
                     dirty: true,
+                    text: None,
                     typing: None,
                     held: None,
                     pull_again: false,
@@ -454,10 +457,16 @@ impl Documents {
                 document.dirty = false;
                 self.workspace.load_text(path, &document.rope.to_string());
             }
-            if let Some(id) = self.workspace.file_at(path) {
+            if let Some(state) = self.workspace.file_at(path).and_then(|id| self.workspace.file(id)) {
+                let text = match document.text.take() {
+                    Some(text) if Arc::ptr_eq(&text.text, &state.text) => text,
+                    Some(text) => text.after_edit(Arc::clone(&state.text)),
+                    None => Text::new(Arc::clone(&state.text), self.client.encoding),
+                };
+                document.text = Some(text.clone());
                 let typing = document.typing.map(|(line, _)| line);
                 let (uri, shown) = (document.uri.clone(), Arc::clone(&document.shown));
-                open.insert(id, Open { uri, version: document.version, typing, shown });
+                open.insert(state.id, Open { uri, version: document.version, text, typing, shown });
             }
         }
         self.workspace.rest(|id| open.contains_key(&id));

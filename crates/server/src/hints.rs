@@ -7,6 +7,7 @@ use tower_lsp::lsp_types::{
 };
 use workspace::FileState;
 
+use crate::navigation::Places;
 use crate::snapshot::{Snapshot, Text};
 
 /// What a hint carries to be explained when somebody looks at it.
@@ -33,11 +34,12 @@ pub(crate) fn within(
     let analysis = snapshot.analysis(state.id)?;
     let is_on = |kind: HintKind| !snapshot.settings.hints_off.iter().any(|off| off == kind.id());
     let hints = ide::hints(&snapshot.workspace, &analysis, text.span(range));
+    let mut places = Places::beside(snapshot, state.id, text);
     let mut last = None;
     let made = hints.into_iter().filter(|hint| is_on(hint.kind)).map(|hint| {
         // Editors set one gap before all that stands at a place: within it the values are told apart by a comma.
         let follows = last.replace(hint.offset) == Some(hint.offset);
-        let location = hint.target.and_then(|place| snapshot.location(place, state.id, text));
+        let location = hint.target.and_then(|place| places.location(place));
         let data = Data {
             uri: open.uri.clone(),
             version: open.version,

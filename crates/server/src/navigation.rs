@@ -31,6 +31,12 @@ impl<'a> Places<'a> {
         Self { snapshot, files: HashMap::new() }
     }
 
+    /// The same where the text of a file is at hand.
+    pub(crate) fn beside(snapshot: &'a Snapshot, file: FileId, text: &Text) -> Self {
+        let known = snapshot.uri(file).map(|uri| (uri, text.clone()));
+        Self { snapshot, files: HashMap::from([(file, known)]) }
+    }
+
     pub(crate) fn location(&mut self, place: ide::Location) -> Option<Location> {
         let known = self
             .files
@@ -50,7 +56,7 @@ pub(crate) fn definition(
 ) -> Option<GotoDefinitionResponse> {
     let origin = ide::definition(&snapshot.workspace, meant(state), text.offset(position))
         .or_else(|| ide::definition(&snapshot.workspace, state.id, text.offset(position)))?;
-    let home = snapshot.location(origin.home, state.id, text)?;
+    let home = Places::beside(snapshot, state.id, text).location(origin.home)?;
     if !snapshot.client.links_of_definitions {
         return Some(GotoDefinitionResponse::Scalar(home));
     }

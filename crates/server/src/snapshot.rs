@@ -5,10 +5,10 @@ use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, OnceLock};
 
-use ide::{Location, Uses};
+use ide::Uses;
 use recipe::FileId;
 use syntax::{Encoding, LineIndex};
-use tower_lsp::lsp_types::{self, Url};
+use tower_lsp::lsp_types::Url;
 use workspace::{Analysis, Config, FileState, Workspace};
 
 use crate::built_in;
@@ -21,6 +21,8 @@ pub(crate) struct Open {
     pub(crate) uri: Url,
     /// Its version.
     pub(crate) version: i32,
+    /// Its text.
+    pub(crate) text: Text,
     /// The line being typed, until it rests.
     pub(crate) typing: Option<u32>,
     /// What is shown of it.
@@ -122,7 +124,6 @@ pub(crate) struct Snapshot {
     outdated: AtomicBool,
     analyses: Mutex<HashMap<FileId, Arc<Computed>>>,
     uses: OnceLock<Uses>,
-    texts: Mutex<HashMap<FileId, Arc<OnceLock<Option<Text>>>>>,
 }
 
 impl Snapshot {
@@ -140,7 +141,6 @@ impl Snapshot {
             outdated: AtomicBool::new(false),
             analyses: Mutex::default(),
             uses: OnceLock::new(),
-            texts: Mutex::default(),
         }
     }
 
@@ -190,13 +190,6 @@ impl Snapshot {
         }
     }
 
-    /// A place as the client knows it, seen from a file whose text is at hand.
-    pub(crate) fn location(&self, place: Location, own: FileId, text: &Text) -> Option<lsp_types::Location> {
-        let range =
-            if place.file == own { text.range(place.span) } else { self.text(place.file)?.range(place.span) };
-        Some(lsp_types::Location::new(self.uri(place.file)?, range))
-    }
-
     /// The configurations in force, each once.
     pub(crate) fn configs(&self) -> Vec<&Arc<Config>> {
         let mut all: Vec<&Arc<Config>> = Vec::new();
@@ -208,26 +201,24 @@ impl Snapshot {
         all
     }
 
-    /// Text and lines of a file. The lines of an open one are found once.
+    /// Text and lines of a file.
     pub(crate) fn text(&self, id: FileId) -> Option<Text> {
-        if !self.open.contains_key(&id) {
-            return self.read(id);
+        if let Some(open) = self.open.get(&id) {
+            return Some(open.text.clone());
         }
-        let slot = Arc::clone(self.texts.lock().ok()?.entry(id).or_default());
-        slot.get_or_init(|| self.read(id)).clone()
-    }
-
-    fn read(&self, id: FileId) -> Option<Text> {
-        let text: Arc<str> = match id {
-            FileId::Workspace(_) => Arc::clone(&self.workspace.file(id)?.text),
-            FileId::Catalogue(at) => catalogue::files().get(usize::from(at))?.1.into(),
-        };
-        Some(Text::new(text, self.client.encoding))
+        let encoding = self.client.encoding;
+        match id {
+            FileId::Workspace(_) => Some(Text::new(Arc::clone(&self.workspace.file(id)?.text), encoding)),
+            FileId::Catalogue(at) => {
+                let (text, lines) = built_in::text(at)?;
+                Some(Text { text, lines, encoding })
+            }
+        }
     }
 }
 
 /// A text with its lines and the way the client counts columns.
-#[derive(Clone)]
+#[derive(Clone, Debug)]
 pub(crate) struct Text {
     pub(crate) text: Arc<str>,
     pub(crate) lines: Arc<LineIndex>,
@@ -238,6 +229,12 @@ impl Text {
     pub(crate) fn new(text: Arc<str>, encoding: Encoding) -> Self {
         let lines = Arc::new(LineIndex::new(&text));
         Self { text, lines, encoding }
+    }
+
+    /// The text that an edit has made of this one.
+    pub(crate) fn after_edit(&self, text: Arc<str>) -> Self {
+        let lines = Arc::new(self.lines.after_edit(&self.text, &text));
+        Self { text, lines, encoding: self.encoding }
     }
 }
 
