@@ -154,7 +154,7 @@ impl Calc<'_> {
     /// # Errors
     /// The reason it cannot be computed: a hop without alpha, no volume, and so on.
     pub fn hop_lines(&self) -> Result<&[HopLine], Missing> {
-        self.hops.get_or_init(|| self.make_hops(&mut Why::off())).as_deref().map_err(Clone::clone)
+        self.once(&self.hops, || self.make_hops(&mut Why::off())).as_deref().map_err(Clone::clone)
     }
 
     fn make_hops(&self, why: &mut Why) -> Result<Vec<HopLine>, Missing> {

@@ -321,7 +321,7 @@ impl Calc<'_> {
     }
 
     pub(crate) fn liquors(&self) -> Result<&Liquors, Missing> {
-        self.liquor.get_or_init(|| self.make_liquors()).as_ref().map_err(Clone::clone)
+        self.once(&self.liquor, || self.make_liquors()).as_ref().map_err(Clone::clone)
     }
 
     /// What each line of the liquor does to its vessel.

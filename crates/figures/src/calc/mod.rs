@@ -19,6 +19,7 @@ mod wort;
 mod yeast;
 
 use std::cell::{Cell, OnceCell, RefCell};
+use std::rc::Rc;
 
 use quantity::UnitId;
 use quantity::typed::{Gravity, Plato};
@@ -53,26 +54,50 @@ pub struct Calc<'r> {
     pub settings: &'r Settings,
     part: usize,
     memo: [Cell<Memo>; FigureId::COUNT],
+    /// What was read for each figure.
+    memo_reads: [Cell<Reads>; FigureId::COUNT],
     reasons: RefCell<Vec<Missing>>,
-    wort: OnceCell<Result<Wort, Missing>>,
+    wort: Once<Result<Rc<Wort>, Missing>>,
     wort_busy: Cell<bool>,
-    hops: OnceCell<Result<Vec<HopLine>, Missing>>,
-    liquor: OnceCell<Result<liquor::Liquors, Missing>>,
+    hops: Once<Result<Vec<HopLine>, Missing>>,
+    liquor: Once<Result<liquor::Liquors, Missing>>,
     /// Amounts being solved for, while they are being solved.
     trial: Option<solve::Solution>,
-    solution: OnceCell<Result<solve::Solution, Missing>>,
+    solution: Once<Result<solve::Solution, Missing>>,
     solving: Cell<bool>,
     lets_busy: RefCell<Vec<usize>>,
     /// One input moved, to see what depends on it.
     nudge: Option<(Input, f64)>,
-    /// Kinds of inputs that were read, by their bits.
-    reads: Cell<u16>,
+    /// What was read for what is being computed.
+    reads: Cell<Reads>,
     /// The day the yeast is pitched, where one is known: yeast ages to it.
     brewed: Option<Date>,
     /// Figures taken as known.
     given: Vec<(FigureId, f64)>,
     parent: OnceCell<Option<Box<Calc<'r>>>>,
     empty_part: Part,
+}
+
+/// Kinds of inputs that were read on the way to something, by their bits.
+type Reads = u16;
+
+/// Something computed once, and what was read for it.
+struct Once<T> {
+    value: OnceCell<T>,
+    reads: Cell<Reads>,
+}
+
+impl<T> Once<T> {
+    const fn new() -> Self {
+        Self { value: OnceCell::new(), reads: Cell::new(0) }
+    }
+
+    /// Forgets it where this was read for it.
+    fn forget(&mut self, bit: Reads) {
+        if self.reads.get() & bit != 0 {
+            *self = Self::new();
+        }
+    }
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -98,13 +123,14 @@ impl<'r> Calc<'r> {
             settings,
             part,
             memo: [const { Cell::new(Memo::Unknown) }; FigureId::COUNT],
+            memo_reads: [const { Cell::new(0) }; FigureId::COUNT],
             reasons: RefCell::default(),
-            wort: OnceCell::new(),
+            wort: Once::new(),
             wort_busy: Cell::new(false),
-            hops: OnceCell::new(),
-            liquor: OnceCell::new(),
+            hops: Once::new(),
+            liquor: Once::new(),
             trial: None,
-            solution: OnceCell::new(),
+            solution: Once::new(),
             solving: Cell::new(false),
             lets_busy: RefCell::default(),
             nudge: None,
@@ -123,22 +149,64 @@ impl<'r> Calc<'r> {
         other
     }
 
+    /// The same with one input moved. What was computed without a look at it is taken over.
+    fn moved(&self, input: Input, by: f64) -> Calc<'r> {
+        let other = self.variant(Some((input, by)), None);
+        for (at, memo) in self.memo.iter().enumerate() {
+            let reads = self.memo_reads[at].get();
+            if matches!(memo.get(), Memo::Known(_)) && reads & input.bit() == 0 {
+                other.memo[at].set(memo.get());
+                other.memo_reads[at].set(reads);
+            }
+        }
+        if let Some(Ok(wort)) = self.wort.value.get()
+            && self.wort.reads.get() & input.bit() == 0
+        {
+            let _ = other.wort.value.set(Ok(Rc::clone(wort)));
+            other.wort.reads.set(self.wort.reads.get());
+        }
+        other
+    }
+
+    /// Moves the input that is moved by something else: what hangs on it is forgotten.
+    fn move_by(&mut self, by: f64) {
+        let Some((input, moved)) = &mut self.nudge else { return };
+        *moved = by;
+        let bit = input.bit();
+        for (memo, reads) in self.memo.iter().zip(&self.memo_reads) {
+            if reads.get() & bit != 0 {
+                memo.set(Memo::Unknown);
+            }
+        }
+        self.wort.forget(bit);
+        self.hops.forget(bit);
+        self.liquor.forget(bit);
+        self.solution.forget(bit);
+    }
+
     /// A fresh computation with one input moved or a trial of what is solved for.
     fn variant(&self, nudge: Option<(Input, f64)>, trial: Option<solve::Solution>) -> Calc<'r> {
         let mut other = Self::of_part(self.recipe, self.settings, self.part);
         other.nudge = nudge;
         other.brewed = self.brewed;
         other.trial = trial;
-        self.given.iter().fold(other, |other, (id, value)| other.with(*id, *value))
+        for &(id, value) in &self.given {
+            other.give(id, value);
+        }
+        other
     }
 
     /// The same with a figure taken as known, whatever the recipe makes of it: without doubt, and what is
     /// computed from it follows. The value is in the unit the figure is shown in.
     #[must_use]
     pub fn with(mut self, id: FigureId, value: f64) -> Self {
+        self.give(id, value);
+        self
+    }
+
+    fn give(&mut self, id: FigureId, value: f64) {
         self.memo[id as usize].set(Memo::Known(value));
         self.given.push((id, value));
-        self
     }
 
     /// The part of the recipe this is of.
@@ -154,8 +222,14 @@ impl<'r> Calc<'r> {
     pub fn value(&self, id: FigureId) -> Outcome {
         let cell = &self.memo[id as usize];
         match cell.get() {
-            Memo::Known(value) => Ok(value),
-            Memo::Absent(at) => Err(self.reason(at)),
+            Memo::Known(value) => {
+                self.has_read(self.memo_reads[id as usize].get());
+                Ok(value)
+            }
+            Memo::Absent(at) => {
+                self.has_read(self.memo_reads[id as usize].get());
+                Err(self.reason(at))
+            }
             Memo::Busy => Err(Missing {
                 reason: format!("{} depends on itself", id.words()).into(),
                 cycle: true,
@@ -163,7 +237,8 @@ impl<'r> Calc<'r> {
             }),
             Memo::Unknown => {
                 cell.set(Memo::Busy);
-                let outcome = self.compute(id, &mut Why::off()).and_then(finite);
+                let reads = &self.memo_reads[id as usize];
+                let outcome = self.noting(reads, || self.compute(id, &mut Why::off())).and_then(finite);
                 cell.set(match &outcome {
                     Ok(value) => Memo::Known(*value),
                     Err(missing) => {
@@ -278,9 +353,29 @@ impl<'r> Calc<'r> {
         }
     }
 
-    /// Notes kinds of inputs that were read on the way.
-    fn has_read(&self, bits: u16) {
-        self.reads.set(self.reads.get() | bits);
+    /// Notes what was read on the way.
+    fn has_read(&self, reads: Reads) {
+        self.reads.set(self.reads.get() | reads);
+    }
+
+    /// Computes something and notes what was read for it.
+    fn noting<T>(&self, reads: &Cell<Reads>, compute: impl FnOnce() -> T) -> T {
+        let outside = self.reads.replace(0);
+        let made = compute();
+        let inside = self.reads.replace(outside);
+        reads.set(inside);
+        self.has_read(inside);
+        made
+    }
+
+    /// Something that is computed when it is first asked for.
+    fn once<'s, T>(&'s self, once: &'s Once<T>, compute: impl FnOnce() -> T) -> &'s T {
+        if let Some(known) = once.value.get() {
+            self.has_read(once.reads.get());
+            return known;
+        }
+        let made = self.noting(&once.reads, compute);
+        once.value.get_or_init(|| made)
     }
 
     /// A number of the brewhouse (the recipe's overrides first), or the default; listed as assumed unless

@@ -62,19 +62,16 @@ impl Calc<'_> {
         if let Some(trial) = self.trial {
             return Ok(trial);
         }
-        if let Some(known) = self.solution.get() {
-            return known.clone();
-        }
-        if self.solving.replace(true) {
+        if self.solution.value.get().is_none() && self.solving.replace(true) {
             return Err(Missing {
                 reason: "what is solved for depends on itself".into(),
                 cycle: true,
                 place: None,
             });
         }
-        let solved = self.solve();
+        let solved = self.once(&self.solution, || self.solve());
         self.solving.set(false);
-        self.solution.get_or_init(|| solved).clone()
+        solved.clone()
     }
 
     fn solve(&self) -> Result<Solution, Missing> {

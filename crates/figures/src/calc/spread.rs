@@ -86,7 +86,7 @@ impl Calc<'_> {
     #[must_use]
     pub fn inputs(&self) -> Vec<(Input, f64)> {
         let recipe = self.recipe;
-        let mut all = Vec::new();
+        let mut all = Vec::with_capacity(16);
         if let Some(batch) = &recipe.batch {
             all.push((Input::Batch, written(Some(batch)).unwrap_or(batch.value * VOLUME)));
         }
@@ -173,18 +173,26 @@ impl Calc<'_> {
     /// How far each input moves a figure that depends on it when it is off by one standard deviation.
     fn halves(&self, id: FigureId) -> impl Iterator<Item = (Input, f64)> {
         // What is not read on the way to the figure cannot move it, and need not be tried.
-        let plain = self.variant(None, None);
-        let _ = plain.value(id);
-        let reads = plain.reads.get();
-        let moved = move |input, by: f64| self.variant(Some((input, by)), None).value(id).ok();
-        let (read, unread): (Vec<_>, Vec<_>) =
-            self.inputs().into_iter().partition(|(input, _)| reads & input.bit() != 0);
+        let plain = self.value(id).ok();
+        let reads = self.memo_reads[id as usize].get();
+        let is_read = move |input: Input| reads & input.bit() != 0;
+        let afresh = move |input, by| self.variant(Some((input, by)), None).value(id).ok();
+        let inputs = self.inputs();
         debug_assert!(
-            unread.iter().all(|(input, by)| moved(*input, *by) == plain.value(id).ok()),
+            inputs.iter().all(|(input, by)| is_read(*input) || afresh(*input, *by) == plain),
             "{id:?} hangs on what it does not read"
         );
-        read.into_iter().filter_map(move |(input, deviation)| {
-            Some((input, (moved(input, deviation)? - moved(input, -deviation)?) / 2.0))
+        inputs.into_iter().filter(move |(input, _)| is_read(*input)).filter_map(move |(input, by)| {
+            let mut moved = self.moved(input, by);
+            let up = moved.value(id).ok();
+            moved.move_by(-by);
+            let down = moved.value(id).ok();
+            debug_assert_eq!(
+                [up, down],
+                [afresh(input, by), afresh(input, -by)],
+                "{id:?} with {input:?} moved hangs on what was taken over"
+            );
+            Some((input, (up? - down?) / 2.0))
         })
     }
 

@@ -1,5 +1,7 @@
 //! Extract, volumes, gravity and colour: from the grist to the wort in the fermenter.
 
+use std::rc::Rc;
+
 use brewing::volumes::{Evaporation, Route, Stage, Volumes};
 use brewing::{colour, gravity, grist, volumes};
 use quantity::Dimension;
@@ -79,20 +81,17 @@ impl<'r> Calc<'r> {
     }
 
     pub(crate) fn wort(&self) -> Result<&Wort, Missing> {
-        if let Some(known) = self.wort.get() {
-            return known.as_ref().map_err(Clone::clone);
-        }
-        if self.wort_busy.replace(true) {
+        // A loop is only a loop while it is being walked; everything else is final.
+        if self.wort.value.get().is_none() && self.wort_busy.replace(true) {
             return Err(Missing {
                 reason: "the grist depends on a figure that depends on the grist".into(),
                 cycle: true,
                 place: None,
             });
         }
-        let made = self.make_wort();
+        let made = self.once(&self.wort, || self.make_wort().map(Rc::new));
         self.wort_busy.set(false);
-        // A loop is only a loop while it is being walked; everything else is final.
-        self.wort.get_or_init(|| made).as_ref().map_err(Clone::clone)
+        made.as_deref().map_err(Clone::clone)
     }
 
     /// The recipe whose mash this one takes the rest of.
