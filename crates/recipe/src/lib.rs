@@ -19,6 +19,7 @@ mod kinds;
 pub mod library;
 mod log;
 pub mod model;
+mod pairs;
 pub mod units;
 mod words;
 
@@ -30,5 +31,6 @@ pub use kinds::named_kinds;
 pub use library::{Alias, DefPlace, Definition, FileId, Found, KnownName, Scope, Shelf, parsed_built_ins};
 pub use log::build_log;
 pub use model::*;
+pub use pairs::LetterPairs;
 pub use units::{LogUnit, RecipeUnit, Units, UseUnit};
 pub use words::values_at_odds;

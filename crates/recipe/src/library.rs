@@ -11,6 +11,7 @@ use syntax::vocabulary::{BlockKind, Flag, Keyword};
 
 use crate::facts::{Unusable, fact_value, unit_span};
 use crate::model::{Fact, FactValue, Origin, Problem};
+use crate::pairs::LetterPairs;
 use crate::{dates, words};
 
 /// A file, without its path.
@@ -66,6 +67,8 @@ pub struct Definition {
     pub like: Option<(Box<str>, Span)>,
     /// What is wrong with its values; the block index of each is that of [`DefPlace::anchor`].
     pub problems: Vec<Problem>,
+    /// Computed when it is first asked for.
+    pairs: OnceLock<LetterPairs>,
 }
 
 /// Fields that belong to one sack and are not taken over by `like`.
@@ -81,6 +84,21 @@ impl Definition {
     /// Every field with this key: a yeast may state its cells by pack and by gram.
     pub fn facts_of(&self, key: Keyword) -> impl Iterator<Item = &Fact> {
         self.facts.iter().filter(move |fact| fact.key == key)
+    }
+
+    /// The pairs of letters in what it is called and what tells its kind: its name, that of what it goes back to,
+    /// its `form`, `grain` and `role`.
+    #[must_use]
+    pub fn letter_pairs(&self) -> LetterPairs {
+        *self.pairs.get_or_init(|| {
+            let told =
+                [Keyword::Form, Keyword::Grain, Keyword::Role].map(|key| match &self.fact(key)?.value {
+                    FactValue::Words(words) => Some(&**words),
+                    _ => None,
+                });
+            let texts = told.into_iter().chain([Some(&*self.name), self.kin.as_deref()]).flatten();
+            texts.map(LetterPairs::of).fold(LetterPairs::default(), LetterPairs::and)
+        })
     }
 
     /// What this block defines; nothing where it is no definition or its name cannot be read.
@@ -105,6 +123,7 @@ impl Definition {
             kin: None,
             like: None,
             problems: Vec::new(),
+            pairs: OnceLock::new(),
         };
         made.take_block(block, place, customary);
         Some(made)
@@ -258,6 +277,9 @@ impl Shelf {
         for (at, placed) in tree.blocks.iter().enumerate() {
             let block = &placed.block;
             let place = DefPlace { file, anchor: u32::try_from(at).unwrap_or(u32::MAX) };
+            if !block.kind.is_definition() && open.is_none() {
+                continue;
+            }
             if block.entries_as != block.kind {
                 if let Some(definition) = open.as_mut().filter(|open| open.kind == block.entries_as) {
                     definition.take_block(block, place, customary);
@@ -587,6 +609,7 @@ impl Scope {
             whole.take_over(base);
             whole.kin = Some(base.name.clone());
         }
+        whole.pairs = OnceLock::new();
         Arc::new(whole)
     }
 

@@ -1,41 +1,92 @@
 //! Questions that several rules ask of a recipe.
 
-use recipe::{GristLine, Joins, MashStep, Place, Recipe, Thing};
+use recipe::{GristLine, Joins, LetterPairs, MashStep, Place, Recipe, Thing};
 use syntax::vocabulary::{BlockKind, Keyword};
 
 use crate::cx::RecipeCx;
 
+/// A word to look for, with what most texts can be told by to be without it.
+#[derive(Clone, Copy)]
+pub(crate) struct Word {
+    letters: &'static str,
+    pairs: LetterPairs,
+}
+
+/// Words to look for, in lower case: `const { &any_of(["wheat", "rye"]) }` is made by the compiler.
+pub(crate) const fn any_of<const COUNT: usize>(words: [&'static str; COUNT]) -> [Word; COUNT] {
+    let mut made = [Word { letters: "", pairs: LetterPairs::of("") }; COUNT];
+    let mut at = 0;
+    while at < COUNT {
+        made[at] = Word { letters: words[at], pairs: LetterPairs::of(words[at]) };
+        at += 1;
+    }
+    made
+}
+
 /// Texts to look for words in, whatever their case.
 #[derive(Clone, Copy)]
-pub(crate) struct Words<'a>([&'a str; 3]);
+pub(crate) struct Words<'a> {
+    /// What stands on the line.
+    own: &'a str,
+    /// What its definition says, and that has these pairs of letters.
+    defined: [&'a str; 2],
+    pairs: LetterPairs,
+}
 
-impl Words<'_> {
+impl<'a> Words<'a> {
+    fn new(thing: &'a Thing, own: &'a str, defined: [&'a str; 2]) -> Self {
+        let pairs = thing.definition.as_ref().map_or_else(LetterPairs::default, |found| found.letter_pairs());
+        debug_assert!(
+            defined.iter().all(|text| pairs.may_hold(LetterPairs::of(text))),
+            "{defined:?} is no text whose letters the definition knows"
+        );
+        Self { own, defined, pairs }
+    }
+
     /// Whether one of the texts has these letters in it; `letters` are in lower case.
+    // Always inlined, so that the pairs of a word that stands in the source are found by the compiler.
+    #[inline(always)]
     pub(crate) fn contains(self, letters: &str) -> bool {
-        self.find(letters, |_, _| true)
+        self.find(letters, LetterPairs::of(letters), |_, _| true)
+    }
+
+    /// Whether one of the texts has one of these words in it.
+    pub(crate) fn contains_any(self, words: &[Word]) -> bool {
+        words.iter().any(|word| self.find(word.letters, word.pairs, |_, _| true))
     }
 
     /// Whether one of the texts has a word that begins with these letters.
     pub(crate) fn begins_word(self, letters: &str) -> bool {
-        self.find(letters, |text, at| {
+        self.find(letters, LetterPairs::of(letters), |text, at| {
             !at.checked_sub(1).is_some_and(|before| text[before].is_ascii_alphanumeric())
         })
     }
 
-    fn find(self, letters: &str, fits: impl Fn(&[u8], usize) -> bool) -> bool {
-        let letters = letters.as_bytes();
-        let Some(&first) = letters.first() else { return false };
-        self.0.into_iter().map(str::as_bytes).any(|text| {
-            text.windows(letters.len()).enumerate().any(|(at, window)| {
-                // Capitals differ from small letters by one bit.
-                window[0] | 0x20 == first && window.eq_ignore_ascii_case(letters) && fits(text, at)
-            })
-        })
+    #[inline(always)]
+    fn find(self, letters: &str, pairs: LetterPairs, fits: impl Fn(&[u8], usize) -> bool + Copy) -> bool {
+        // Most words are in none of the texts, and have a pair of letters that is in none.
+        (!self.own.is_empty() && stands_in(self.own, letters, fits))
+            || self.pairs.may_hold(pairs)
+                && self.defined.into_iter().any(|text| stands_in(text, letters, fits))
     }
 }
 
+fn stands_in(text: &str, letters: &str, fits: impl Fn(&[u8], usize) -> bool) -> bool {
+    let (text, letters) = (text.as_bytes(), letters.as_bytes());
+    let Some(&first) = letters.first() else { return false };
+    text.windows(letters.len()).enumerate().any(|(at, window)| {
+        // Capitals differ from small letters by one bit.
+        window[0] | 0x20 == first && window.eq_ignore_ascii_case(letters) && fits(text, at)
+    })
+}
+
 fn words(thing: &Thing, key: Keyword) -> Words<'_> {
-    Words([thing.words(key).unwrap_or(""), "", ""])
+    let said = thing.words(key).unwrap_or("");
+    if thing.own.iter().any(|fact| fact.key == key) {
+        Words::new(thing, said, ["", ""])
+    } else {
+        Words::new(thing, "", [said, ""])
+    }
 }
 
 /// What the `form` of a thing says; nothing where it says nothing.
@@ -57,7 +108,9 @@ pub(crate) fn role(thing: &Thing) -> Words<'_> {
 pub(crate) fn names(thing: &Thing) -> Words<'_> {
     let mut names = thing.names();
     let mut next = || names.next().unwrap_or("");
-    Words([next(), next(), next()])
+    let (written, defined) = (next(), [next(), next()]);
+    // As it is called by its definition it is looked through once.
+    Words::new(thing, if defined.contains(&written) { "" } else { written }, defined)
 }
 
 /// The name as it stands in a sentence: in quotes where it has a comma of its own.
@@ -84,7 +137,7 @@ pub(crate) fn is_mashed(line: &GristLine) -> bool {
 /// Whether a malt was never malted: raw, flaked, torrefied.
 pub(crate) fn is_unmalted(thing: &Thing) -> bool {
     let form = form(thing);
-    ["raw", "flaked", "torrefied", "torrified", "adjunct"].iter().any(|word| form.contains(word))
+    form.contains_any(const { &any_of(["raw", "flaked", "torrefied", "torrified", "adjunct"]) })
 }
 
 /// Whether a malt is roasted, by its form or its colour.

@@ -63,7 +63,7 @@ impl<'a> Cx<'a> {
             planned: Vec::new(),
             block: &NO_BLOCK,
             at: 0,
-            folded: String::new(),
+            folded: String::with_capacity(64),
         }
     }
 

@@ -41,7 +41,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
         let role = look::role(&line.thing);
         let names = look::names(&line.thing);
         let kettle_fining = role.contains("fining")
-            && ["kettle", "carrageen", "irish moss", "copper"].iter().any(|word| names.contains(word));
+            && names.contains_any(const { &look::any_of(["kettle", "carrageen", "irish moss", "copper"]) });
         let band = if kettle_fining {
             cx.band(&FININGS)
         } else if role.contains("nutrient") {

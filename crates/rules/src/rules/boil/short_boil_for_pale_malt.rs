@@ -45,7 +45,7 @@ pub(crate) fn is_pale(cx: &RecipeCx) -> bool {
     let pale = |line: &recipe::GristLine| {
         let names = look::names(&line.thing);
         look::form(&line.thing).contains("base")
-            && ["pils", "lager", "extra pale"].iter().any(|word| names.contains(word))
+            && names.contains_any(const { &look::any_of(["pils", "lager", "extra pale"]) })
             && look::colour(&line.thing).is_none_or(|ebc| ebc < 4.5)
     };
     look::mashed_share(cx, pale).is_some_and(|(share, _)| share > 0.5)

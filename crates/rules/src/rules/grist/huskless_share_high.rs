@@ -32,6 +32,10 @@ mash
     sources: "Common practice, no source: the trade adds hulls above half.",
 };
 
+/// Grain without a husk.
+const HUSKLESS: &[look::Word] =
+    &look::any_of(["wheat", "rye", "spelt", "corn", "maize", "rice", "sorghum", "naked"]);
+
 struct Huskless {
     share: f64,
     rye_oats: f64,
@@ -39,33 +43,40 @@ struct Huskless {
 }
 
 fn check(cx: &RecipeCx, hits: &mut Hits) {
-    let of = |words: &'static [&'static str]| {
-        look::mashed_share(cx, move |line| {
-            let grain = look::grain(&line.thing);
-            let flaked = look::is_unmalted(&line.thing) && !look::is_hulls(&line.thing);
-            !look::is_hulls(&line.thing) && (flaked || words.iter().any(|word| grain.contains(word)))
-        })
-    };
-    let Some((share, place)) = of(&["wheat", "rye", "spelt", "corn", "maize", "rice", "sorghum", "naked"]) else { return };
-    let rye_oats = look::mashed_share(cx, |line| {
+    let (mut all, mut huskless, mut rye_oats, mut hulls) = (0.0, 0.0, 0.0, 0.0);
+    let mut heaviest: Option<(f64, Place)> = None;
+    for (line, part) in cx.recipe.grist.iter().zip(cx.grist()) {
+        if !look::is_mashed(line) {
+            continue;
+        }
+        let Some(kg) = part.mass else { return };
+        all += kg;
+        if look::is_hulls(&line.thing) {
+            hulls += kg;
+            continue;
+        }
         let grain = look::grain(&line.thing);
-        !look::is_hulls(&line.thing) && (grain.contains("rye") || grain.contains("oat"))
-    })
-    .map_or(0.0, |(share, _)| share);
-    let mass = |hulls: bool| -> f64 {
-        let lines = cx.recipe.grist.iter().zip(cx.grist());
-        lines.filter(|(line, _)| look::is_mashed(line) && look::is_hulls(&line.thing) == hulls).filter_map(|(_, part)| part.mass).sum()
-    };
-    let huskless = share * (mass(false) + mass(true));
-    if mass(true) >= 0.05 * huskless {
+        if grain.contains_any(const { &look::any_of(["rye", "oat"]) }) {
+            rye_oats += kg;
+        }
+        if grain.contains_any(HUSKLESS) || look::is_unmalted(&line.thing) {
+            huskless += kg;
+            if heaviest.is_none_or(|(most, _)| kg > most) {
+                heaviest = Some((kg, line.place));
+            }
+        }
+    }
+    let Some((_, place)) = heaviest.filter(|_| all > 0.0) else { return };
+    if hulls >= 0.05 * huskless {
         return;
     }
-    let grade = |share: f64, hint, warning| {
-        Grade::above(share * 100.0, || 0.0, &[(cx.limit(hint), Severity::Hint), (cx.limit(warning), Severity::Warning)])
+    let grade = |kg: f64, hint, warning| {
+        let percent = kg / all * 100.0;
+        Grade::above(percent, || 0.0, &[(cx.limit(hint), Severity::Hint), (cx.limit(warning), Severity::Warning)])
     };
-    let grades = [grade(share, &HINT, &WARNING), grade(rye_oats, &RYE_HINT, &RYE_WARNING)];
+    let grades = [grade(huskless, &HINT, &WARNING), grade(rye_oats, &RYE_HINT, &RYE_WARNING)];
     if let Some(grade) = grades.into_iter().flatten().reduce(Grade::worse) {
-        hits.recipe(grade, place, Huskless { share, rye_oats, hulls: 0.05 * huskless });
+        hits.recipe(grade, place, Huskless { share: huskless / all, rye_oats: rye_oats / all, hulls: 0.05 * huskless });
     }
 }
 

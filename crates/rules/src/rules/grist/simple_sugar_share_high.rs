@@ -52,7 +52,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
         let Some(extract) = part.extract else { return };
         all += extract;
         let simple = line.thing.kind() == Some(BlockKind::Sugar)
-            && !["malt-extract", "fruit"].iter().any(|word| look::form(&line.thing).contains(word))
+            && !look::form(&line.thing).contains_any(const { &look::any_of(["malt-extract", "fruit"]) })
             && line.thing.number(Keyword::Fermentability).is_some_and(|share| share.value.value >= 0.9);
         if simple {
             plain += extract;

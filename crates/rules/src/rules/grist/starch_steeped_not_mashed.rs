@@ -55,7 +55,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
     }
     for line in steeped() {
         let form = look::form(&line.thing);
-        let starchy = look::is_unmalted(&line.thing) || ["base", "munich", "vienna"].iter().any(|word| form.contains(word));
+        let starchy = look::is_unmalted(&line.thing) || form.contains_any(const { &look::any_of(["base", "munich", "vienna"]) });
         if starchy && !look::is_hulls(&line.thing) {
             hits.recipe(Grade::WARNING, line.place, Steeped { name: look::spoken(&line.thing), enzymes });
         }

@@ -71,7 +71,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
         return;
     }
     let removes = |thing: &Thing| {
-        look::role(thing).contains("dechlor") || ["metabisul", "campden"].iter().any(|word| look::names(thing).contains(word))
+        look::role(thing).contains("dechlor") || look::names(thing).contains_any(const { &look::any_of(["metabisul", "campden"]) })
     };
     if liquor.additions.iter().any(|line| removes(&line.thing)) {
         return;

@@ -44,7 +44,7 @@ struct Overdose {
 fn check(cx: &RecipeCx, hits: &mut Hits) {
     for line in &cx.recipe.liquor.additions {
         let names = look::names(&line.thing);
-        if !["metabisul", "campden"].iter().any(|word| names.contains(word)) {
+        if !names.contains_any(const { &look::any_of(["metabisul", "campden"]) }) {
             continue;
         }
         let Some(ingredient) = amount(cx, line.place) else { continue };

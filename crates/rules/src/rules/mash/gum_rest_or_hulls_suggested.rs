@@ -48,7 +48,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
     let gummy = |line: &recipe::GristLine| {
         let grain = look::grain(&line.thing);
         let raw = look::is_unmalted(&line.thing) && !look::form(&line.thing).contains("torre");
-        raw && ["oat", "rye", "barley", "wheat"].iter().any(|word| grain.contains(word))
+        raw && grain.contains_any(const { &look::any_of(["oat", "rye", "barley", "wheat"]) })
     };
     let Some((share, place)) = look::mashed_share(cx, gummy) else { return };
     if share * 100.0 > cx.limit(&SHARE) {

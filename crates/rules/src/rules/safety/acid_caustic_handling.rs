@@ -54,7 +54,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
             && look::litres(&line.amount).is_some_and(|litres| litres * 1000.0 >= cx.limit(&VOLUME))
             // Milk acid of this strength burns too, but is a kitchen acid by comparison.
             && !names.contains("lactic");
-        let base = ["caustic", "sodium hydroxide", "slaked lime", "calcium hydroxide"].iter().any(|word| names.contains(word));
+        let base = names.contains_any(const { &look::any_of(["caustic", "sodium hydroxide", "slaked lime", "calcium hydroxide"]) });
         if (acid || base) && !cautioned() {
             hits.recipe(Grade::HINT, line.place, Handling { name: look::spoken(&line.thing), acid });
         }

@@ -86,7 +86,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
     let cold = part.ferment.additions.iter().chain(&part.package.additions).map(|line| (line.place, &line.thing));
     for (place, thing) in kettle.chain(cold) {
         let role = look::role(thing);
-        if thing.kind() == Some(BlockKind::Hop) || ["fining", "nutrient", "salt", "acid"].iter().any(|word| role.contains(word)) {
+        if thing.kind() == Some(BlockKind::Hop) || role.contains_any(const { &look::any_of(["fining", "nutrient", "salt", "acid"]) }) {
             continue;
         }
         let names = look::names(thing);

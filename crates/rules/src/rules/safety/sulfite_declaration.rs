@@ -57,7 +57,7 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
     let mut last = None;
     for line in cold {
         let names = look::names(&line.thing);
-        if !["metabisul", "campden"].iter().any(|word| names.contains(word)) {
+        if !names.contains_any(const { &look::any_of(["metabisul", "campden"]) }) {
             continue;
         }
         let mass = look::kg(&line.amount).or_else(|| match &line.amount {

@@ -1,5 +1,6 @@
 //! Fewer living cells than the beer wants.
 
+use crate::look;
 use crate::prelude::*;
 
 pub(crate) static RULE: Rule = Rule::new("pitch-rate-low", Group::Yeast, Level::Error, Check::Part(check), DOC)
@@ -59,7 +60,7 @@ struct TooFew {
 
 /// Whether a yeast is of the kind that is pitched at low rates on purpose.
 pub(crate) fn is_kveik(thing: &Thing) -> bool {
-    thing.names().any(|name| name.to_lowercase().contains("kveik"))
+    look::names(thing).contains("kveik")
 }
 
 fn check(cx: &RecipeCx, hits: &mut Hits) {
