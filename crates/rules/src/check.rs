@@ -54,18 +54,13 @@ fn of_recipe<'c>(recipe: &'c Recipe, config: &'c Config) -> (Run<'c>, Vec<BlockK
             run.broken.push(*kind);
         }
     }
-    let doubtful = [
-        (of_houses(recipe), VOLUMES),
-        (of_grist(recipe), &[BlockKind::Grist][..]),
-        (of_water(recipe), &[BlockKind::Liquor]),
-        (of_yeast(recipe), &[BlockKind::Pitch, BlockKind::Ferment]),
-    ];
-    for (things, blocks) in doubtful {
-        if things.into_iter().any(|thing| doubted(thing, config)) {
-            run.broken
-                .extend(blocks.iter().filter(|kind| !run.broken.contains(kind)).copied().collect::<Vec<_>>());
-        }
-    }
+    let grist = recipe.grist.iter().map(|line| &line.thing);
+    let water = recipe.liquor.source.iter().chain(recipe.liquor.blends.iter().map(|(_, thing)| thing));
+    let yeast = recipe.parts.iter().flat_map(|part| &part.pitch.lines).map(|line| &line.thing);
+    run.doubt_things(recipe.brewhouse.iter(), VOLUMES);
+    run.doubt_things(grist, &[BlockKind::Grist]);
+    run.doubt_things(water, &[BlockKind::Liquor]);
+    run.doubt_things(yeast, &[BlockKind::Pitch, BlockKind::Ferment]);
     (run, kinds)
 }
 
@@ -78,22 +73,6 @@ const VOLUMES: &[BlockKind] = &[
     BlockKind::Boil,
     BlockKind::Stand,
 ];
-
-fn of_houses(recipe: &Recipe) -> Vec<&Thing> {
-    recipe.brewhouse.iter().collect()
-}
-
-fn of_grist(recipe: &Recipe) -> Vec<&Thing> {
-    recipe.grist.iter().map(|line| &line.thing).collect()
-}
-
-fn of_water(recipe: &Recipe) -> Vec<&Thing> {
-    recipe.liquor.source.iter().chain(recipe.liquor.blends.iter().map(|(_, thing)| thing)).collect()
-}
-
-fn of_yeast(recipe: &Recipe) -> Vec<&Thing> {
-    recipe.parts.iter().flat_map(|part| &part.pitch.lines).map(|line| &line.thing).collect()
-}
 
 /// Whether a thing is defined in the house's own library in a way that was found wrong there: what follows
 /// from it in the recipes is not said again.
@@ -318,6 +297,17 @@ impl<'c> Run<'c> {
         }
     }
 
+    /// Doubts the blocks that are reckoned with some things where the library is wrong about one of them.
+    fn doubt_things<'t>(&mut self, mut things: impl Iterator<Item = &'t Thing>, blocks: &[BlockKind]) {
+        if things.any(|thing| doubted(thing, self.config)) {
+            for kind in blocks {
+                if !self.broken.contains(kind) {
+                    self.broken.push(*kind);
+                }
+            }
+        }
+    }
+
     fn problems(&mut self, problems: &[Problem], owner: fn(Place) -> At) {
         for problem in problems {
             self.keep(of_problem(problem, owner));
@@ -350,10 +340,10 @@ impl<'c> Run<'c> {
         check: &impl Fn(&'static Rule, &mut Hits<'_>),
     ) {
         for &rule in rules {
-            if self.config.levels.of(rule) == Level::Off
-                || rule.whole.iter().any(|kind| self.broken.contains(kind))
-                || (self.exempt)(rule)
-            {
+            let is_broken =
+                !self.broken.is_empty() && rule.whole.iter().any(|kind| self.broken.contains(kind));
+            let is_exempt = !rule.exempt.is_empty() && (self.exempt)(rule);
+            if is_broken || is_exempt || self.config.levels.of(rule) == Level::Off {
                 continue;
             }
             let from = self.hits.len();

@@ -578,11 +578,10 @@ const MANY: usize = 16;
 const DEEPEST_FROM: usize = 8;
 
 fn blocks_of(state: &FileState, indices: &[u32]) -> Vec<Arc<Block>> {
-    indices
-        .iter()
-        .filter_map(|at| state.tree.blocks.get(*at as usize))
-        .map(|placed| Arc::clone(&placed.block))
-        .collect()
+    let mut blocks = Vec::with_capacity(indices.len());
+    let placed = indices.iter().filter_map(|at| state.tree.blocks.get(*at as usize));
+    blocks.extend(placed.map(|placed| Arc::clone(&placed.block)));
+    blocks
 }
 
 /// The header of the first of these blocks, in bytes of the file.
@@ -594,7 +593,10 @@ pub(crate) fn header_of(state: &FileState, indices: &[u32]) -> Span {
 }
 
 fn starts_of(state: &FileState, indices: &[u32]) -> Vec<u32> {
-    indices.iter().filter_map(|at| state.tree.blocks.get(*at as usize)).map(|placed| placed.start).collect()
+    let mut starts = Vec::with_capacity(indices.len());
+    let placed = indices.iter().filter_map(|at| state.tree.blocks.get(*at as usize));
+    starts.extend(placed.map(|placed| placed.start));
+    starts
 }
 
 /// Where the path of `of "path"` stands in the header of a log, without quotes.

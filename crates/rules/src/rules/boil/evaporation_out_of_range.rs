@@ -53,11 +53,13 @@ fn grade(limits: &crate::limits::Limits, percent: f64, pre_boil: f64) -> Option<
     if percent <= 0.0 {
         return Some(Grade::ERROR);
     }
-    let mut high = vec![(limits.of(&HIGH), Severity::Warning), (limits.of(&ERROR), Severity::Error)];
-    if pre_boil > 15.0 {
-        high.push((limits.of(&HINT), Severity::Hint));
-    }
-    Grade::above(percent, || 0.0, &high).or_else(|| Grade::below(percent, || 0.0, &[(limits.of(&LOW), Severity::Warning)]))
+    let bounds = [
+        (limits.of(&HIGH), Severity::Warning),
+        (limits.of(&ERROR), Severity::Error),
+        (limits.of(&HINT), Severity::Hint),
+    ];
+    let high = if pre_boil > 15.0 { &bounds[..] } else { &bounds[..2] };
+    Grade::above(percent, || 0.0, high).or_else(|| Grade::below(percent, || 0.0, &[(limits.of(&LOW), Severity::Warning)]))
 }
 
 fn plan(cx: &RecipeCx, hits: &mut Hits) {

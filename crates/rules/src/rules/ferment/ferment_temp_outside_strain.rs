@@ -63,13 +63,13 @@ struct Off {
 }
 
 /// The temperatures that all the yeasts together like.
-pub(crate) fn liked(cx: &RecipeCx) -> Option<(f64, f64, Box<str>)> {
-    let mut whole: Option<(f64, f64, Box<str>)> = None;
+pub(crate) fn liked<'a>(cx: &RecipeCx<'a, '_>) -> Option<(f64, f64, &'a Thing)> {
+    let mut whole: Option<(f64, f64, &Thing)> = None;
     for line in &cx.part().pitch.lines {
         let FactValue::Range(_, low, high) = line.thing.fact(Keyword::Temperature)?.value else { return None };
         whole = Some(match whole {
-            None => (low, high, look::spoken(&line.thing)),
-            Some((least, most, name)) => (least.min(low), most.max(high), name),
+            None => (low, high, &line.thing),
+            Some((least, most, first)) => (least.min(low), most.max(high), first),
         });
     }
     whole
@@ -94,6 +94,7 @@ fn held_off(cx: &RecipeCx) -> Option<(Grade, Place, Off)> {
         first = first.or(Some(held.value));
         days += step.time.as_ref().map_or(FIRST_DAYS, |time| time.value / 1440.0);
         if let Some(grade) = grade(held.value, low, high, cx.limit(&WARNING)) {
+            let yeast = look::spoken(yeast);
             let detail = Off { value: held.value, low, high, yeast, logged: false, place: step.place };
             return Some((grade, step.place, detail));
         }
@@ -129,7 +130,7 @@ fn log(cx: &LogCx, hits: &mut Hits) {
         }
     }
     if let Some((grade, value, place)) = worst {
-        hits.log(grade, place, Off { value, low, high, yeast, logged: true, place });
+        hits.log(grade, place, Off { value, low, high, yeast: look::spoken(yeast), logged: true, place });
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::ferment_temp_outside_strain::liked;
 
+use crate::look;
 use crate::prelude::*;
 
 pub(crate) static RULE: Rule = Rule::new("free-rise-uncapped", Group::Ferment, Level::Warning, Check::Part(check), DOC).whole(&[BlockKind::Pitch, BlockKind::Grist, BlockKind::Recipe, BlockKind::Ferment]).exempt(&["open-ferment", "mixed-culture"]);
@@ -51,14 +52,14 @@ struct Uncapped {
 }
 
 fn check(cx: &RecipeCx, hits: &mut Hits) {
-    let Some((_, high, name)) = liked(cx) else { return };
+    let Some((_, high, yeast)) = liked(cx) else { return };
     let Ok(rise) = cx.calc.free_rise() else { return };
     let mut now = cx.part().pitch.temperature.as_ref().map(|at| at.value);
     for step in &cx.part().ferment.steps {
         if step.kind == FermentKind::FreeRise && step.temperature.is_none() {
             let from = now.unwrap_or(18.0);
             if from + 0.5 * rise > high {
-                let name = name.clone();
+                let name = look::spoken(yeast);
                 hits.recipe(Grade::WARNING, step.place, Uncapped { from, rise, high, name, place: step.place });
             }
             return;

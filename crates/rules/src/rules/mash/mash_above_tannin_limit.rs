@@ -38,15 +38,13 @@ struct TooHot {
 }
 
 fn check(cx: &RecipeCx, hits: &mut Hits) {
-    let rests: Vec<_> = look::rests(cx.recipe).collect();
-    for (at, (place, celsius, _)) in rests.iter().enumerate() {
-        let last = at + 1 == rests.len() && rests.len() > 1;
-        let mut bounds = vec![(cx.limit(&WARNING), Severity::Warning)];
-        if !last {
-            bounds.push((cx.limit(&HINT), Severity::Hint));
-        }
-        if let Some(grade) = Grade::above(*celsius, || 0.0, &bounds) {
-            hits.recipe(grade, *place, TooHot { celsius: *celsius, place: *place });
+    let rests = look::rests(cx.recipe).count();
+    let bounds = [(cx.limit(&WARNING), Severity::Warning), (cx.limit(&HINT), Severity::Hint)];
+    for (at, (place, celsius, _)) in look::rests(cx.recipe).enumerate() {
+        let last = at + 1 == rests && rests > 1;
+        let bounds = if last { &bounds[..1] } else { &bounds[..] };
+        if let Some(grade) = Grade::above(celsius, || 0.0, bounds) {
+            hits.recipe(grade, place, TooHot { celsius, place });
         }
     }
 }

@@ -38,6 +38,14 @@ struct Unneeded {
 
 fn check(cx: &RecipeCx, hits: &mut Hits) {
     let recipe = cx.recipe;
+    let long = look::rests(recipe).filter_map(|(place, celsius, minutes)| {
+        let minutes = minutes.filter(|minutes| *minutes > cx.limit(&MINUTES))?;
+        (45.0..=55.0).contains(&celsius).then_some(Unneeded { minutes, celsius, place })
+    });
+    let mut long = long.peekable();
+    if long.peek().is_none() {
+        return;
+    }
     let wants_it = recipe.grist.iter().filter(|line| look::is_mashed(line)).any(|line| {
         look::is_unmalted(&line.thing) || look::names(&line.thing).contains("floor") || look::names(&line.thing).contains("chit")
     });
@@ -46,13 +54,8 @@ fn check(cx: &RecipeCx, hits: &mut Hits) {
     if wants_it || decocts || !look::mashes(recipe) || !recipe.cooks.is_empty() {
         return;
     }
-    for (place, celsius, minutes) in look::rests(recipe) {
-        if let Some(minutes) = minutes
-            && (45.0..=55.0).contains(&celsius)
-            && minutes > cx.limit(&MINUTES)
-        {
-            hits.recipe(Grade::HINT, place, Unneeded { minutes, celsius, place });
-        }
+    for rest in long {
+        hits.recipe(Grade::HINT, rest.place, rest);
     }
 }
 

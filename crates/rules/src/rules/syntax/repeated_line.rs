@@ -1,5 +1,6 @@
 //! A line that stands twice.
 
+use smallvec::SmallVec;
 use syntax::ast::{Block, Entry, Form};
 
 use crate::prelude::*;
@@ -59,7 +60,7 @@ fn repeated(block: &Block, mut found: impl FnMut(&Entry, &Entry)) {
     if matches!(block.kind, BlockKind::Notes | BlockKind::Tasting | BlockKind::Recipe) {
         return;
     }
-    let entries: Vec<&Entry> = block
+    let entries: SmallVec<[&Entry; 16]> = block
         .entries()
         .map(|(_, entry)| entry)
         .filter(|entry| matches!(entry.form, Form::Item | Form::Fact))

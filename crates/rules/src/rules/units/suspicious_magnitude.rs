@@ -258,9 +258,10 @@ fn amounts(cx: &RecipeCx, litres: f64, hits: &mut Hits) {
             low = low.min(5.0 / litres).max(weight.map_or(0.0, |weight| weight * 2.0 / litres));
         }
         // A dilute acid is measured out by so much more.
-        let strength = thing.number(Keyword::Strength).map(|strength| strength.value.value).filter(|share| *share > 0.0);
-        if let (true, Some(share)) = (core::ptr::eq(span.limit, &ACID), strength) {
-            high *= (STRONG / share).max(1.0);
+        if core::ptr::eq(span.limit, &ACID)
+            && let Some(strength) = thing.number(Keyword::Strength).filter(|strength| strength.value.value > 0.0)
+        {
+            high *= (STRONG / strength.value.value).max(1.0);
         }
         // A base malt by the gram is a slipped unit.
         if thing.kind() == Some(BlockKind::Malt) && crate::look::form(thing).contains("base") {

@@ -1,5 +1,6 @@
 //! Yeast pitched into wort far warmer than it likes, or than the fermentation is held at.
 
+use crate::look;
 use crate::prelude::*;
 
 pub(crate) static RULE: Rule = Rule::new("pitch-temp-too-hot", Group::Yeast, Level::Error, Check::RecipeAndLog(plan, log), DOC).whole(&[BlockKind::Pitch]).limits(&[&KILLS, &KVEIK, &ABOVE, &ABOVE_HOLD]);
@@ -59,7 +60,7 @@ fn grade(cx: &RecipeCx, celsius: f64) -> Option<(Grade, Reason)> {
         return Some((Grade::ERROR, Reason::Kills));
     }
     let range = crate::rules::ferment::ferment_temp_outside_strain::liked(cx);
-    if let Some((_, high, name)) = range
+    if let Some((_, high, yeast)) = range
         && celsius > high + cx.limit(&ABOVE)
     {
         // Held as warm as it is pitched, the hold is what is wrong.
@@ -67,7 +68,7 @@ fn grade(cx: &RecipeCx, celsius: f64) -> Option<(Grade, Reason)> {
         if held.is_some_and(|held| held.value + 1.0 >= celsius) {
             return None;
         }
-        return Some((Grade::WARNING, Reason::AboveRange(high, name)));
+        return Some((Grade::WARNING, Reason::AboveRange(high, look::spoken(yeast))));
     }
     let hold = cx.part().ferment.steps.first().filter(|step| step.kind == FermentKind::Hold)?;
     let held = hold.temperature.as_ref()?.value;
