@@ -455,7 +455,7 @@ impl Documents {
             }
             if document.dirty {
                 document.dirty = false;
-                self.workspace.load_text(path, &document.rope.to_string());
+                self.workspace.load_text(path, &String::from(&document.rope));
             }
             if let Some(state) = self.workspace.file_at(path).and_then(|id| self.workspace.file(id)) {
                 let text = match document.text.take() {
