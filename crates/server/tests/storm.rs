@@ -291,6 +291,12 @@ fn a_storm_leaves_no_memory_behind() {
         early.held,
         late.held
     );
+    assert!(
+        late.resident <= early.resident * 1.1 + KEPT,
+        "{} KiB resident after a tenth of the edits, {} after all",
+        early.resident,
+        late.resident
+    );
     assert_eq!(client.end(), 0);
 }
 
