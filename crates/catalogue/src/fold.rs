@@ -19,14 +19,6 @@ pub fn fold_into(name: &str, folded: &mut String) {
     let start = folded.len();
     let mut gap = false;
     if name.is_ascii() {
-        // Most names are words with a space between them.
-        folded.push_str(name);
-        let whole = &mut folded[start..];
-        whole.make_ascii_lowercase();
-        if is_folded(whole.as_bytes()) {
-            return;
-        }
-        folded.truncate(start);
         // The same rules as for any letter, on the names that are most of them.
         for byte in name.bytes() {
             match byte {
@@ -57,19 +49,6 @@ pub fn fold_into(name: &str, folded: &mut String) {
             }
         }
     }
-}
-
-/// Whether letters and digits stand in words, with one space between them.
-fn is_folded(name: &[u8]) -> bool {
-    let mut in_word = false;
-    for byte in name {
-        match byte {
-            b'a'..=b'z' | b'0'..=b'9' => in_word = true,
-            b' ' if in_word => in_word = false,
-            _ => return false,
-        }
-    }
-    in_word
 }
 
 /// Whether two names are the same name.

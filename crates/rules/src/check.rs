@@ -48,10 +48,8 @@ fn of_recipe<'c>(recipe: &'c Recipe, config: &'c Config) -> (Run<'c>, Vec<BlockK
     // What a name or a value found wrong leads to is not said again.
     for problem in &recipe.problems {
         let error = registry::find(problem.fault.rule).is_none_or(|rule| rule.level == Level::Error);
-        if let Some(kind) = kinds.get(usize::from(problem.block)).filter(|_| error)
-            && !run.broken.contains(kind)
-        {
-            run.broken.push(*kind);
+        if error {
+            run.distrust(kinds.get(usize::from(problem.block)));
         }
     }
     let grist = recipe.grist.iter().map(|line| &line.thing);
@@ -300,10 +298,15 @@ impl<'c> Run<'c> {
     /// Doubts the blocks that are reckoned with some things where the library is wrong about one of them.
     fn doubt_things<'t>(&mut self, mut things: impl Iterator<Item = &'t Thing>, blocks: &[BlockKind]) {
         if things.any(|thing| doubted(thing, self.config)) {
-            for kind in blocks {
-                if !self.broken.contains(kind) {
-                    self.broken.push(*kind);
-                }
+            self.distrust(blocks);
+        }
+    }
+
+    /// From now on these blocks are not known whole.
+    fn distrust<'k>(&mut self, kinds: impl IntoIterator<Item = &'k BlockKind>) {
+        for kind in kinds {
+            if !self.broken.contains(kind) {
+                self.broken.push(*kind);
             }
         }
     }
@@ -376,15 +379,8 @@ impl<'c> Run<'c> {
         let far = hit.rule.group == Group::Units
             && hit.grade.stated == Severity::Error
             && matches!(own, Some(BlockKind::Grist | BlockKind::Boil));
-        for kind in own.into_iter().chain(root.taints).chain(hit.detail.taints()).chain(if far {
-            BY_VOLUME
-        } else {
-            &[]
-        }) {
-            if !self.broken.contains(kind) {
-                self.broken.push(*kind);
-            }
-        }
+        let by_volume = if far { BY_VOLUME } else { &[] };
+        self.distrust(own.into_iter().chain(root.taints).chain(hit.detail.taints()).chain(by_volume));
     }
 
     /// Leaves out what only repeats its cause.

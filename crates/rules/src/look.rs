@@ -65,7 +65,7 @@ impl<'a> Words<'a> {
     #[inline(always)]
     fn find(self, letters: &str, pairs: LetterPairs, fits: impl Fn(&[u8], usize) -> bool + Copy) -> bool {
         // Most words are in none of the texts, and have a pair of letters that is in none.
-        (!self.own.is_empty() && stands_in(self.own, letters, fits))
+        stands_in(self.own, letters, fits)
             || self.pairs.may_hold(pairs)
                 && self.defined.into_iter().any(|text| stands_in(text, letters, fits))
     }

@@ -43,40 +43,30 @@ struct Huskless {
 }
 
 fn check(cx: &RecipeCx, hits: &mut Hits) {
-    let (mut all, mut huskless, mut rye_oats, mut hulls) = (0.0, 0.0, 0.0, 0.0);
-    let mut heaviest: Option<(f64, Place)> = None;
-    for (line, part) in cx.recipe.grist.iter().zip(cx.grist()) {
-        if !look::is_mashed(line) {
-            continue;
-        }
-        let Some(kg) = part.mass else { return };
-        all += kg;
-        if look::is_hulls(&line.thing) {
-            hulls += kg;
-            continue;
-        }
+    let huskless = look::mashed_share(cx, |line| {
         let grain = look::grain(&line.thing);
-        if grain.contains_any(const { &look::any_of(["rye", "oat"]) }) {
-            rye_oats += kg;
-        }
-        if grain.contains_any(HUSKLESS) || look::is_unmalted(&line.thing) {
-            huskless += kg;
-            if heaviest.is_none_or(|(most, _)| kg > most) {
-                heaviest = Some((kg, line.place));
-            }
-        }
-    }
-    let Some((_, place)) = heaviest.filter(|_| all > 0.0) else { return };
-    if hulls >= 0.05 * huskless {
+        (grain.contains_any(HUSKLESS) || look::is_unmalted(&line.thing)) && !look::is_hulls(&line.thing)
+    });
+    let Some((share, place)) = huskless else { return };
+    let rye_oats = look::mashed_share(cx, |line| {
+        let grain = look::grain(&line.thing);
+        (grain.contains("rye") || grain.contains("oat")) && !look::is_hulls(&line.thing)
+    })
+    .map_or(0.0, |(share, _)| share);
+    let mass = |hulls: bool| -> f64 {
+        let lines = cx.recipe.grist.iter().zip(cx.grist());
+        lines.filter(|(line, _)| look::is_mashed(line) && look::is_hulls(&line.thing) == hulls).filter_map(|(_, part)| part.mass).sum()
+    };
+    let huskless = share * (mass(false) + mass(true));
+    if mass(true) >= 0.05 * huskless {
         return;
     }
-    let grade = |kg: f64, hint, warning| {
-        let percent = kg / all * 100.0;
-        Grade::above(percent, || 0.0, &[(cx.limit(hint), Severity::Hint), (cx.limit(warning), Severity::Warning)])
+    let grade = |share: f64, hint, warning| {
+        Grade::above(share * 100.0, || 0.0, &[(cx.limit(hint), Severity::Hint), (cx.limit(warning), Severity::Warning)])
     };
-    let grades = [grade(huskless, &HINT, &WARNING), grade(rye_oats, &RYE_HINT, &RYE_WARNING)];
+    let grades = [grade(share, &HINT, &WARNING), grade(rye_oats, &RYE_HINT, &RYE_WARNING)];
     if let Some(grade) = grades.into_iter().flatten().reduce(Grade::worse) {
-        hits.recipe(grade, place, Huskless { share: huskless / all, rye_oats: rye_oats / all, hulls: 0.05 * huskless });
+        hits.recipe(grade, place, Huskless { share, rye_oats, hulls: 0.05 * huskless });
     }
 }
 
